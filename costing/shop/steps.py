@@ -1,0 +1,220 @@
+"""The steps of a recipe, one checked model for each verb; :mod:`costing.kitchen` has one module for each."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, PlainValidator
+
+from costing import units
+from costing.amounts import Figure
+from costing.shop import fields as f
+
+Names = Annotated[tuple[str, ...], PlainValidator(units.names)]
+"""One name or a list of names, as text."""
+
+
+class Labour(f.Checked):
+    """Time that a step takes of somebody.
+
+    Args:
+        time: seconds.
+        per: ``batch``, ``run`` (of a machine) or ``container``.
+    """
+
+    time: Figure
+    per: Literal["batch", "run", "container"] = "batch"
+
+
+class Step(f.Checked):
+    """What every step may carry.
+
+    Args:
+        where: file and line, put there by the reader.
+        labour: time it takes.
+        by: whose time, a role in the shop's wages; the first role if none.
+        name: a name for trials and sheets.
+        note: words for the batch sheet.
+    """
+
+    where: str
+    labour: Annotated[Labour, PlainValidator(units.labour)] | None = None
+    by: str | None = None
+    name: str | None = None
+    note: str | None = None
+
+
+class Add(Step):
+    """Ingredients or parts made earlier go into the pot."""
+
+    verb: Literal["add"]
+    things: dict[str, f.AnyAmount]
+
+
+class Trim(Step):
+    """Takes off what is not eaten; None stands for the food record's own share."""
+
+    verb: Literal["trim"]
+    things: dict[str, f.Share | None]
+
+
+class Cook(Step):
+    """Water leaves by heat; alcohol and vitamins by their tables."""
+
+    verb: Literal["cook"]
+    loses: f.ShareOrWeight | None = None
+    to: f.Target | None = None
+    temperature: f.Temperature | None = None
+    hold: f.Duration | None = None
+    how: Literal["simmer", "bake", "toast", "brown"] | None = None
+
+
+class Reduce(Step):
+    """Only water and alcohol leave, down to a share, a volume share, a weight or a Brix."""
+
+    verb: Literal["reduce"]
+    to: f.Target
+    temperature: f.Temperature | None = None
+    hold: f.Duration | None = None
+
+
+class Render(Step):
+    """Melts fat out of tissue."""
+
+    verb: Literal["render"]
+    of: Names
+    yields: f.ShareOrWeight
+    label: str | None = None
+    save: str | None = None
+
+
+class Press(Step):
+    """Squeezes liquid out; ``fat`` and ``fibre`` say what share of these goes along, none by default."""
+
+    verb: Literal["press"]
+    of: Names
+    yields: f.ShareOrWeight
+    label: str | None = None
+    save: str | None = None
+    fat: f.Share | None = None
+    fibre: f.Share | None = None
+
+
+class Soak(Step):
+    """Solids take up liquid as it is; uptake is a share of the solids' weight."""
+
+    verb: Literal["soak"]
+    of: Names
+    uptake: f.Share
+    hold: f.Duration | None = None
+
+
+class Strain(Step):
+    """Takes things out with the liquid they hold.
+
+    Args:
+        out: thing to share taken (None: all of it); ``fat`` after cool and ``solids`` after browning are things too.
+        holding: liquid held, as a share of the things' weight as added.
+        caught: what was caught altogether, weighed.
+        extracts: share of the things' solubles that passes into the liquid.
+        save: name under which what is caught is kept.
+        worth: money per kg that the saved part carries, in the shop's currency; None: its share by weight.
+    """
+
+    verb: Literal["strain"]
+    out: dict[str, f.Share | None]
+    holding: f.Share | None = None
+    caught: f.Weight | None = None
+    extracts: f.Share | None = None
+    save: str | None = None
+    worth: Annotated[float | None, PlainValidator(units.money_per_kg)] = None
+
+
+class Lose(Step):
+    """Some of everything sticks to the pot."""
+
+    verb: Literal["lose"]
+    amount: f.ShareOrWeight
+
+
+class Weigh(Step):
+    """The scale is right: the free figure of the step before follows from it."""
+
+    verb: Literal["weigh"]
+    weight: f.Weight
+
+
+class Cool(Step):
+    """Chilling, ageing or hardening; ``by`` holds way points, temperature in degrees C to seconds."""
+
+    verb: Literal["cool"]
+    to: f.Temperature
+    within: f.Duration | None = None
+    by_points: Annotated[dict[Figure, Figure], PlainValidator(units.cooling_points)] = Field(default_factory=dict)
+    hold: f.Duration | None = None
+
+
+class Churn(Step):
+    """Air goes in; what stays in the machine is lost, for each run."""
+
+    verb: Literal["churn"]
+    machine: str | None = None
+    overrun: f.Share | None = None
+    filled: f.Weight | None = None
+    leaves: f.Weight | None = None
+
+
+class Fold(Step):
+    """Mix-ins after churning: they take their own volume and no air."""
+
+    verb: Literal["fold"]
+    things: dict[str, f.AnyAmount]
+
+
+class Filling(f.Checked):
+    """One kind of container to fill: with a count, or a share of the batch, or (the last) the rest."""
+
+    container: str
+    count: int | None = Field(default=None, gt=0)
+    share: f.Share | None = None
+
+
+class Fill(Step):
+    """Whole containers; what fills none is discarded unless saved under the name ``rest``."""
+
+    verb: Literal["fill"]
+    container: tuple[Filling, ...]
+    net: f.WeightOrVolume | None = None
+    rest: Literal["save", "discard"] = "discard"
+
+
+class NoteStep(Step):
+    """Words for the batch sheet."""
+
+    verb: Literal["note"]
+    text: str
+
+
+AnyStep = Annotated[
+    Add | Trim | Cook | Reduce | Render | Press | Soak | Strain | Lose | Weigh | Cool | Churn | Fold | Fill | NoteStep,
+    Field(discriminator="verb"),
+]
+
+VERBS: dict[str, type[Step]] = {
+    "add": Add,
+    "trim": Trim,
+    "cook": Cook,
+    "reduce": Reduce,
+    "render": Render,
+    "press": Press,
+    "soak": Soak,
+    "strain": Strain,
+    "lose": Lose,
+    "weigh": Weigh,
+    "cool": Cool,
+    "churn": Churn,
+    "fold": Fold,
+    "fill": Fill,
+    "note": NoteStep,
+}
+

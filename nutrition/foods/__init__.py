@@ -1,0 +1,1 @@
+"""Food records and where they come from."""

@@ -1,0 +1,1 @@
+"""The law of labels, one package for each country."""

@@ -1,0 +1,137 @@
+"""What a label says: every printed text beside its unrounded value and its rule.
+
+Plain values only; :mod:`nutrition.law.us.labelling` works them out of a :class:`~nutrition.product.Product`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+@dataclass(frozen=True, slots=True)
+class Serving:
+    """The serving, 21 CFR 101.9(b).
+
+    Args:
+        measure: household measure (``2/3 cup``).
+        grams: weight of a serving, unrounded, g.
+        grams_text: as printed (``95g``).
+        per_container: servings in a container, unrounded.
+        per_container_text: as printed (``about 3``).
+        columns: ``("serving",)``, ``("serving", "container")`` or ``("container",)``.
+        rule: the paragraph.
+    """
+
+    measure: str
+    grams: float
+    grams_text: str
+    per_container: float
+    per_container_text: str
+    columns: tuple[str, ...]
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class NutrientLine:
+    """One line of the panel.
+
+    Args:
+        key: nutrient key.
+        name: as printed (``Total Fat``, ``Includes``).
+        unit: unit of every amount here.
+        per_100g: unrounded amount in 100 g, None where unknown.
+        per_serving: unrounded amount in a serving, None where unknown; with its bounds.
+        per_container: unrounded amount in a container, None where unknown.
+        declared: printed text by column, ``{"serving": "17g", "container": "51g"}``; empty text where it cannot be printed.
+        dv_pct: printed per cent of daily value by column, empty where the law has none.
+        print_ready: the bounds print the same text in every column.
+        unknown_from: ingredients whose unknown amounts make the bounds print differently.
+        estimated_from: ``ingredient: what the estimate came from``.
+        rule: the paragraph that rounds it.
+    """
+
+    key: str
+    name: str
+    unit: str
+    per_100g: float | None
+    per_serving: float | None
+    per_serving_low: float
+    per_serving_high: float
+    per_container: float | None
+    per_container_low: float
+    per_container_high: float
+    declared: Mapping[str, str]
+    dv_pct: Mapping[str, int]
+    print_ready: bool
+    unknown_from: tuple[str, ...]
+    estimated_from: tuple[str, ...]
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class NameTest:
+    """One condition on a name: ``value`` is in ``unit``; ``met`` is None where it cannot be told."""
+
+    what: str
+    value: float | None
+    limit: float
+    unit: str
+    met: bool | None
+    rule: str
+    at_most: bool = False
+    for_name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NameAnswer:
+    """The name of the food: what was wanted, what the standards allow, and every test."""
+
+    wanted: str
+    allowed: str
+    tests: tuple[NameTest, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something the label preparer must know.
+
+    Args:
+        level: ``error``, ``warning`` or ``note``.
+        what: what it is, one sentence.
+        mend: what to do about it, may be empty.
+        rule: the paragraph or source.
+        about: ``nutrients``, ``ingredients``, ``allergens``, ``name``, ``net quantity``, ``alcohol``, ``meat`` ...
+    """
+
+    level: str
+    what: str
+    mend: str = ""
+    rule: str = ""
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Everything that a retail container must say, and what stands behind it."""
+
+    key: str
+    title: str
+    law: str
+    serving: Serving
+    nutrients: tuple[NutrientLine, ...]
+    calorie_method: str
+    ingredients: str
+    contains: str
+    allergens: tuple[str, ...]
+    name: NameAnswer
+    net_quantity: str
+    added_sugars_record: tuple[str, ...]
+    notes: tuple[Note, ...]
+    print_ready: bool
+    alcohol_by_volume_pct: float
+    alcohol_by_weight_pct: float
