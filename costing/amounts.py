@@ -1,6 +1,6 @@
 """Figures and amounts as values: what :mod:`costing.units` makes of what a cook wrote.
 
->>> Figure(0.38, 0.46, "38 % to 46 %").mid
+>>> round(Figure(0.38, 0.46, "38 % to 46 %").mid, 9)
 0.42
 """
 
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Literal
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,3 +77,29 @@ class Amount:
     def text(self) -> str:
         """As the cook wrote it."""
         return self.figure.text
+
+
+@dataclass(frozen=True, slots=True)
+class Labour:
+    """Time that a step takes of somebody.
+
+    Args:
+        time: seconds.
+        per: ``batch``, ``run`` (of a machine) or ``container``.
+    """
+
+    time: Figure
+    per: Literal["batch", "run", "container"] = "batch"
+
+
+@dataclass(frozen=True, slots=True)
+class SubIngredient:
+    """What a bought ingredient is made of: one of its parts by its common name.
+
+    Args:
+        name: its common or usual name.
+        share: its share of the ingredient, 0 to 1, None where nobody said.
+    """
+
+    name: str
+    share: Figure | None = None

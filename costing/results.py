@@ -159,6 +159,17 @@ class Cost:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherContainer:
+    """A further kind of container that the batch fills; ``cost`` is for one of them."""
+
+    container: str
+    containers: int
+    fill_g: float
+    fill_ml: float
+    cost: Cost
+
+
+@dataclass(frozen=True, slots=True)
 class CostAnswer:
     """What a recipe costs and what selling it leaves."""
 
@@ -177,7 +188,7 @@ class CostAnswer:
     lost_value: float
     in_containers_value: float
     saved_value: float
-    also: tuple[str, ...] = ()
+    also: tuple[OtherContainer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

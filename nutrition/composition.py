@@ -19,6 +19,7 @@ True
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -38,7 +39,10 @@ Interval = tuple[float, float, float]
 """Low, value, high of one amount; the value may be ``nan``."""
 
 PROXIMATES = ("water", "protein", "total_fat", "total_carbohydrate", "ash", "alcohol")
-WITHIN = {
+"""What a food weighs is the sum of these."""
+
+ORGANIC = ("protein", "total_fat", "total_carbohydrate")
+WITHIN: Mapping[str, tuple[str, ...]] = {
     "saturated_fat": ("total_fat",),
     "monounsaturated_fat": ("total_fat",),
     "polyunsaturated_fat": ("total_fat",),
@@ -52,18 +56,35 @@ WITHIN = {
     "sucrose": ("total_sugars",),
     "glucose": ("total_sugars",),
     "fructose": ("total_sugars",),
-    "sodium": ("ash",),
-    "calcium": ("ash",),
-    "iron": ("ash",),
-    "potassium": ("ash",),
-    "phosphorus": ("ash",),
-    "magnesium": ("ash",),
-    "zinc": ("ash",),
-    "copper": ("ash",),
-    "manganese": ("ash",),
-    "chloride": ("ash",),
+    **dict.fromkeys(
+        (
+            *("sodium", "calcium", "iron", "potassium", "phosphorus", "magnesium", "zinc", "copper", "manganese"),
+            *("chloride", "iodine", "selenium", "chromium", "molybdenum"),
+        ),
+        ("ash",),
+    ),
+    # A vitamin is weighed among the organic matter: a skim milk of 0.00 g fat may still hold added vitamin D.
+    **dict.fromkeys(
+        (
+            *("vitamin_a", "vitamin_c", "vitamin_d", "vitamin_e", "vitamin_k", "thiamin", "riboflavin", "niacin"),
+            *("vitamin_b6", "folate", "vitamin_b12", "biotin", "pantothenic_acid", "choline"),
+        ),
+        ORGANIC,
+    ),
 }
 """What a nutrient is a part of: it can never weigh more than these together. A whole stands before its parts."""
+
+APART = (
+    ("total_sugars", ("lactose", "sucrose", "glucose", "fructose")),
+    ("total_sugars", ("added_sugars",)),
+    ("total_carbohydrate", ("dietary_fiber", "total_sugars")),
+    ("total_fat", ("saturated_fat", "monounsaturated_fat", "polyunsaturated_fat")),
+    ("total_fat", ("saturated_fat", "trans_fat")),
+)
+"""Parts in grams of one whole that do not overlap: what one of them surely takes, the others cannot have."""
+
+RICHEST = {"total_fat": 9.02, "total_carbohydrate": 4.2, "protein": 4.36, "alcohol": 6.93}
+"""Greatest Atwater factors, kcal/g (SR28: fat of lard 902 kcal, protein of eggs 4.36, alcohol 6.93; starch 4.2)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,19 +116,18 @@ class Composition:
 
         Raises:
             KeyError: a nutrient that does not exist.
+            ValueError: an amount below zero or not finite, or a value outside its own interval.
 
         >>> Composition.of(100, {"total_fat": 5.0}).bounds("saturated_fat")
         (0.0, 5.0)
         """
         size = len(keys())
-        low = np.zeros(size)
-        value = np.full(size, math.nan)
-        high = np.full(size, math.nan)
+        low, value = [0.0] * size, [math.nan] * size
+        high: list[float | None] = [None] * size
         for key, given in amounts.items():
             i = index(key)
-            low[i], value[i], high[i] = given if isinstance(given, tuple) else (given,) * 3
-        _close(grams, low, high)
-        return cls(float(grams), low, value, high)
+            low[i], value[i], high[i] = _checked(key, given)
+        return cls(float(grams), np.array(low), np.array(value), np.array(_close(grams, low, high)))
 
     @classmethod
     def none(cls) -> Composition:
@@ -128,9 +148,18 @@ class Composition:
         )
 
     def __mul__(self, factor: float) -> Composition:
-        return Composition(
-            self.grams * factor, self.low * factor, self.value * factor, self.high * factor
-        )
+        """So many times this composition; none of it holds nothing, unknown nutrients too.
+
+        Raises:
+            ValueError: a factor below zero.
+
+        >>> (Composition.of(100, {"protein": 3.0}) * 0).amount("calcium")
+        0.0
+        """
+        if np.any(np.less(factor, 0)):
+            raise ValueError(f"a composition cannot be taken {factor} times")
+        value = np.where(np.equal(factor, 0), 0.0, self.value * factor)
+        return Composition(self.grams * factor, self.low * factor, value, self.high * factor)
 
     def amount(self, key: str) -> float | None:
         """The best amount of a nutrient in its unit, None where unknown (plain compositions only)."""
@@ -152,24 +181,81 @@ class Composition:
         return {key: part.amount(key) for key in keys()}
 
 
-def _close(grams: float, low: Floats, high: Floats) -> None:
-    """Fill in the greatest amounts that mass allows, in place."""
-    position = {key: index(key) for key in keys()}
-    unknown = np.isnan(high)
-    room = max(0.0, grams - sum(low[position[key]] for key in PROXIMATES))
-    for key in PROXIMATES:
-        i = position[key]
-        if unknown[i]:
-            high[i] = room + low[i]
-    for key, whole in WITHIN.items():
-        if unknown[position[key]]:
-            most = sum(high[position[w]] * GRAMS[nutrient(w).unit] for w in whole)
-            high[position[key]] = most / GRAMS[nutrient(key).unit]
-    for n in nutrients():
-        i = position[n.key]
-        if np.isnan(high[i]) and n.unit in GRAMS:
-            high[i] = room / GRAMS[n.unit]
-    energy = position["energy"]
-    if np.isnan(high[energy]):
-        # The richest food is fat, at 9 kcal a gram.
-        high[energy] = 9.0 * grams
+def _checked(key: str, given: float | Interval) -> Interval:
+    """An amount as an interval with its value inside; rounding noise of sums is forgiven."""
+    low, value, high = given if isinstance(given, tuple) else (given, given, given)
+    slack = 1e-9 * max(1.0, abs(low), abs(high))
+    if not (math.isfinite(low) and math.isfinite(high) and not math.isinf(value)):
+        raise ValueError(f"{key}: {given} is not an amount")
+    if low < -slack or low > high + slack or value < low - slack or value > high + slack:
+        raise ValueError(f"{key}: {value} does not lie between {low} and {high}, or is below zero")
+    low = max(low, 0.0)
+    high = max(low, high)
+    return low, value if math.isnan(value) else min(max(value, low), high), high
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """Where a part stands, where its wholes stand and what one unit of each is in the part's unit."""
+
+    place: int
+    wholes: tuple[tuple[int, float], ...]
+    rivals: tuple[tuple[int, tuple[int, ...]], ...]
+    """for each group of parts that do not overlap: the whole, and the other parts"""
+
+
+@functools.cache
+def _parts() -> tuple[_Part, ...]:
+    size = {n.key: GRAMS.get(n.unit, 0.0) for n in nutrients()}
+    return tuple(
+        _Part(
+            index(key),
+            tuple((index(whole), size[whole] / size[key]) for whole in wholes),
+            tuple(
+                (index(whole), tuple(index(other) for other in group if other != key))
+                for whole, group in APART
+                if key in group
+            ),
+        )
+        for key, wholes in WITHIN.items()
+    )
+
+
+@functools.cache
+def _wholes() -> tuple[tuple[int, tuple[tuple[int, float], ...]], ...]:
+    """Wholes with parts that do not overlap, inner wholes first."""
+    minerals = tuple(key for key, wholes in WITHIN.items() if wholes == ("ash",))
+    groups = (*APART, ("ash", minerals))
+    return tuple((index(whole), tuple((index(p), GRAMS[nutrient(p).unit]) for p in parts)) for whole, parts in groups)
+
+
+@functools.cache
+def _proximates() -> tuple[int, ...]:
+    return tuple(index(key) for key in PROXIMATES)
+
+
+def _close(grams: float, low: list[float], high: list[float | None]) -> list[float]:
+    """The greatest amounts, those that nobody knows bounded by what mass allows; raises the least of unknown wholes.
+
+    An unknown whole is no less than its parts, an unknown part no more than its whole less the parts beside it.
+    """
+    for whole, parts in _wholes():
+        if high[whole] is None:
+            low[whole] = max(low[whole], sum(low[p] * size for p, size in parts))
+    room = max(0.0, grams - sum(low[i] for i in _proximates()))
+    most = [math.nan if h is None else h for h in high]
+    for i in _proximates():
+        if high[i] is None:
+            most[i] = room + low[i]
+    for part in _parts():
+        if high[part.place] is None:
+            top = sum(most[whole] * size for whole, size in part.wholes)
+            for whole, rivals in part.rivals:
+                top = min(top, most[whole] - sum(low[r] for r in rivals))
+            most[part.place] = max(top, low[part.place])
+    energy = index("energy")
+    if high[energy] is None:
+        dearest = sum(most[index(key)] * factor for key, factor in RICHEST.items())
+        # What the proximates leave (acids of vinegar, oils of spices) is counted as if it were fat.
+        most[energy] = min(max(RICHEST.values()) * grams, dearest + max(RICHEST.values()) * room)
+    return most

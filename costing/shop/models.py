@@ -13,9 +13,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator
 
-from costing import units
-from costing.amounts import Figure
+from costing.amounts import Amount, Figure, SubIngredient
 from costing.shop import fields as f
+from costing.shop import words
 from costing.shop.steps import AnyStep
 from nutrition.foods.record import FoodRecord
 
@@ -25,111 +25,96 @@ CLASSES = (
 )  # fmt: skip
 STATES = ("liquid", "dissolves", "melts", "solid")
 
-Rate = Annotated[float, PlainValidator(units.money_per_hour)]
-"""Money per hour, in the shop's currency."""
-Monthly = Annotated[float, PlainValidator(units.money_per_month)]
-Money = Annotated[float, PlainValidator(units.money)]
-"""An amount of money in the shop's currency; more decimals than the currency has are kept."""
+Money = f.Money
+"""An amount of money in the shop's currency."""
 
 
-class SubIngredient(f.Checked):
-    """A sub-ingredient by its common name, with its share of the ingredient where known."""
-
-    name: str
-    share: Figure | None = None
-
-
-class Ingredient(f.Checked):
+class Ingredient(f.Placed):
     """One entry of ``ingredients.yaml``. Shares run 0 to 1; ``sulphites_ppm`` is mg/kg as bought."""
 
     name: str
-    where: str
-    food: str
-    label: str
-    made_of: Annotated[tuple[SubIngredient, ...], PlainValidator(units.sub_ingredients)] = Field(
+    food: f.Words
+    label: f.Words
+    made_of: Annotated[tuple[SubIngredient, ...], PlainValidator(words.sub_ingredients)] = Field(
         default=(), alias="made of"
     )
     kind: Literal[CLASSES] = Field(default="other", alias="class")  # type: ignore[valid-type]
-    allergens: tuple[str, ...] = ()
-    measures: dict[str, f.Weight] = Field(default_factory=dict)
-    usable: f.Share | None = None
-    comes_from: dict[str, f.Share] = Field(default_factory=dict, alias="from")
+    allergens: Annotated[tuple[str, ...], PlainValidator(words.allergens)] = ()
+    """as written, in small letters; ``model_fields_set`` tells whether anybody said"""
+    measures: Annotated[dict[str, Figure], PlainValidator(words.measures)] = Field(default_factory=dict)
+    usable: f.SomeShare | None = None
+    comes_from: dict[str, f.SomeShare] = Field(default_factory=dict, alias="from")
     state: Literal[STATES] | None = None  # type: ignore[valid-type]
-    supplier: str | None = None
+    supplier: f.Words | None = None
     added_sugars: f.Share | None = Field(default=None, alias="added sugars")
     milkfat: f.Share | None = None
     nonfat_milk_solids: f.Share | None = Field(default=None, alias="nonfat milk solids")
     whey_solids: f.Share | None = Field(default=None, alias="whey solids")
     egg_yolk_solids: f.Share | None = Field(default=None, alias="egg yolk solids")
     cocoa_solids: f.Share | None = Field(default=None, alias="cocoa solids")
-    sulphites_ppm: Annotated[float | None, PlainValidator(units.ppm)] = Field(default=None, alias="sulphites")
-    highly_refined: Annotated[bool, PlainValidator(units.yes_no)] = Field(default=False, alias="highly refined")
-    ready_to_eat: Annotated[bool, PlainValidator(units.yes_no)] = Field(default=False, alias="ready to eat")
-    note: str | None = None
+    sulphites_ppm: Annotated[float, PlainValidator(words.ppm)] | None = Field(default=None, alias="sulphites")
+    highly_refined: Annotated[bool, PlainValidator(words.yes_no)] = Field(default=False, alias="highly refined")
+    ready_to_eat: Annotated[bool, PlainValidator(words.yes_no)] = Field(default=False, alias="ready to eat")
+    note: f.Words | None = None
 
 
-class Container(f.Checked):
+class Container(f.Placed):
     """A container: what it holds, how much more than that is filled in, and what it is made of."""
 
     name: str
-    where: str
-    holds: f.Volume
+    holds: f.SomeVolume
     giveaway: f.Share = Figure(0.0, 0.0, "0 %")
-    made_of: dict[str, f.AnyAmount] = Field(alias="made of")
+    made_of: Annotated[dict[str, Amount], PlainValidator(words.counted)] = Field(default_factory=dict, alias="made of")
     """packaging item (a name in the price lists) to how many; a list in the file means one of each"""
 
 
-class Machine(f.Checked):
+class Machine(f.Placed):
     """A churning machine: how much mix it takes (mL), what stays in it (g a run), how long a run takes (s)."""
 
     name: str
-    where: str
-    capacity: f.Volume
+    capacity: f.SomeVolume
     leaves: f.Weight = Figure(0.0, 0.0, "0 g")
     run: f.Duration | None = None
 
 
-class Channel(f.Checked):
-    """A way of selling one container. ``fee_share`` and ``target_margin`` run 0 to 1, money is in the shop's currency."""
+class Channel(f.Placed):
+    """A way of selling one container. ``fee_share`` and ``target_margin`` run 0 to 1, money is in the shop's money."""
 
     name: str
-    where: str
     price: Money
     fee_share: float = Field(default=0.0, ge=0, lt=1)
     fee_fixed: float = Field(default=0.0, ge=0)
-    target_margin: float | None = Field(default=None, ge=0, lt=1)
+    target_margin: f.PlainShare | None = Field(default=None, alias="target margin")
 
 
 class Overhead(f.Checked):
     """Overhead: money a batch, and a share of labour."""
 
     per_batch: Money = Field(default=0.0, alias="per batch")
-    of_labour: f.Share = Field(default=Figure(0.0, 0.0, "0 %"), alias="of labour")
+    of_labour: f.Ratio = Field(default=Figure(0.0, 0.0, "0 %"), alias="of labour")
 
 
-class Part(f.Checked):
+class Part(f.Placed):
     """A part of a recipe: its steps in order."""
 
     name: str
-    where: str
     steps: tuple[AnyStep, ...]
-    label: str | None = None
+    label: f.Words | None = None
     rest: Literal["save", "discard"] = "save"
 
 
-class Recipe(f.Checked):
+class Recipe(f.Placed):
     """A recipe: its parts in order; the last is filled and sold, or makes the house base that ``makes`` names."""
 
     key: str
     """file name without its ending"""
-    where: str
-    title: str
-    sold_as: str = Field(default="ice cream", alias="sold as")
-    makes: str | None = None
+    title: f.Words
+    sold_as: f.Words = Field(default="ice cream", alias="sold as")
+    makes: f.Words | None = None
     parts: tuple[Part, ...]
     prices: dict[str, Money] = Field(default_factory=dict)
     """channel to the recipe's own price there"""
-    note: str | None = None
+    note: f.Words | None = None
 
 
 class PriceRow(f.Checked):

@@ -6,42 +6,30 @@ from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator
 
-from costing import units
-from costing.amounts import Figure
+from costing.amounts import Figure, Labour
 from costing.shop import fields as f
+from costing.shop import words
 
-Names = Annotated[tuple[str, ...], PlainValidator(units.names)]
+__all__ = ["VERBS", "AnyStep", "Labour", "Step"]
+
+Names = Annotated[tuple[str, ...], PlainValidator(words.names)]
 """One name or a list of names, as text."""
 
 
-class Labour(f.Checked):
-    """Time that a step takes of somebody.
-
-    Args:
-        time: seconds.
-        per: ``batch``, ``run`` (of a machine) or ``container``.
-    """
-
-    time: Figure
-    per: Literal["batch", "run", "container"] = "batch"
-
-
-class Step(f.Checked):
+class Step(f.Placed):
     """What every step may carry.
 
     Args:
-        where: file and line, put there by the reader.
         labour: time it takes.
         by: whose time, a role in the shop's wages; the first role if none.
         name: a name for trials and sheets.
         note: words for the batch sheet.
     """
 
-    where: str
-    labour: Annotated[Labour, PlainValidator(units.labour)] | None = None
-    by: str | None = None
-    name: str | None = None
-    note: str | None = None
+    labour: Annotated[Labour, PlainValidator(words.labour)] | None = None
+    by: f.Words | None = None
+    name: f.Words | None = None
+    note: f.Words | None = None
 
 
 class Add(Step):
@@ -84,8 +72,8 @@ class Render(Step):
     verb: Literal["render"]
     of: Names
     yields: f.ShareOrWeight
-    label: str | None = None
-    save: str | None = None
+    label: f.Words | None = None
+    save: f.Words | None = None
 
 
 class Press(Step):
@@ -94,8 +82,8 @@ class Press(Step):
     verb: Literal["press"]
     of: Names
     yields: f.ShareOrWeight
-    label: str | None = None
-    save: str | None = None
+    label: f.Words | None = None
+    save: f.Words | None = None
     fat: f.Share | None = None
     fibre: f.Share | None = None
 
@@ -105,7 +93,7 @@ class Soak(Step):
 
     verb: Literal["soak"]
     of: Names
-    uptake: f.Share
+    uptake: f.Ratio
     hold: f.Duration | None = None
 
 
@@ -118,16 +106,18 @@ class Strain(Step):
         caught: what was caught altogether, weighed.
         extracts: share of the things' solubles that passes into the liquid.
         save: name under which what is caught is kept.
+        label: the common name under which the saved part stands on the label.
         worth: money per kg that the saved part carries, in the shop's currency; None: its share by weight.
     """
 
     verb: Literal["strain"]
     out: dict[str, f.Share | None]
-    holding: f.Share | None = None
+    holding: f.Ratio | None = None
     caught: f.Weight | None = None
     extracts: f.Share | None = None
-    save: str | None = None
-    worth: Annotated[float | None, PlainValidator(units.money_per_kg)] = None
+    save: f.Words | None = None
+    label: f.Words | None = None
+    worth: f.PerKg | None = None
 
 
 class Lose(Step):
@@ -141,7 +131,7 @@ class Weigh(Step):
     """The scale is right: the free figure of the step before follows from it."""
 
     verb: Literal["weigh"]
-    weight: f.Weight
+    weight: f.SomeWeight
 
 
 class Cool(Step):
@@ -150,7 +140,9 @@ class Cool(Step):
     verb: Literal["cool"]
     to: f.Temperature
     within: f.Duration | None = None
-    by_points: Annotated[dict[Figure, Figure], PlainValidator(units.cooling_points)] = Field(default_factory=dict)
+    by_points: Annotated[dict[Figure, Figure], PlainValidator(words.cooling_points)] = Field(
+        default_factory=dict, alias="by"
+    )
     hold: f.Duration | None = None
 
 
@@ -158,9 +150,9 @@ class Churn(Step):
     """Air goes in; what stays in the machine is lost, for each run."""
 
     verb: Literal["churn"]
-    machine: str | None = None
-    overrun: f.Share | None = None
-    filled: f.Weight | None = None
+    machine: f.Words | None = None
+    overrun: f.Ratio | None = None
+    filled: f.SomeWeight | None = None
     leaves: f.Weight | None = None
 
 
@@ -174,8 +166,8 @@ class Fold(Step):
 class Filling(f.Checked):
     """One kind of container to fill: with a count, or a share of the batch, or (the last) the rest."""
 
-    container: str
-    count: int | None = Field(default=None, gt=0)
+    container: f.Words
+    count: f.Count | None = None
     share: f.Share | None = None
 
 
@@ -192,7 +184,7 @@ class NoteStep(Step):
     """Words for the batch sheet."""
 
     verb: Literal["note"]
-    text: str
+    text: f.Words
 
 
 AnyStep = Annotated[
@@ -217,4 +209,3 @@ VERBS: dict[str, type[Step]] = {
     "fill": Fill,
     "note": NoteStep,
 }
-

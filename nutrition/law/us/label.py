@@ -46,7 +46,7 @@ class NutrientLine:
         per_100g: unrounded amount in 100 g, None where unknown.
         per_serving: unrounded amount in a serving, None where unknown; with its bounds.
         per_container: unrounded amount in a container, None where unknown.
-        declared: printed text by column, ``{"serving": "17g", "container": "51g"}``; empty text where it cannot be printed.
+        declared: printed text by column, ``{"serving": "17g", "container": "51g"}``; empty where it cannot be printed.
         dv_pct: printed per cent of daily value by column, empty where the law has none.
         print_ready: the bounds print the same text in every column.
         unknown_from: ingredients whose unknown amounts make the bounds print differently.

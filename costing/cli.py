@@ -1,0 +1,213 @@
+"""The command line: reads what is asked, hands it on, and says how it went.
+
+It stays light: nothing but click is imported before a command runs, so that help comes at once.
+Exit 0 good, 1 findings of level ``error``, 2 wrong usage.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    F = TypeVar("F", bound=Callable[..., Any])
+
+FOLDER = click.Path(path_type=Path)
+
+
+def shop_options(command: F) -> F:
+    """What every command about a shop takes: its folder, the day, and whether to answer in JSON."""
+    command = click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")(command)
+    command = click.option(
+        "--as-of",
+        metavar="DATE",
+        type=click.DateTime(("%Y-%m-%d",)),
+        help="The day whose prices count, like 2026-03-02; the shop's own day, or today, if not given.",
+    )(command)
+    return click.argument("shop", type=FOLDER)(command)
+
+
+def recipe_arguments(command: F) -> F:
+    """The recipes asked for; none means all of them."""
+    return click.argument("recipes", nargs=-1, metavar="[RECIPE]...")(command)
+
+
+def replace_option(command: F) -> F:
+    """Whether existing files give way."""
+    return click.option("--replace", is_flag=True, help="Write over files that exist already.")(command)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="creamery", prog_name="creamery")
+def creamery() -> None:
+    """Costs and nutrition labels for ice cream made by hand in small batches.
+
+    A SHOP is a folder of plain text files: shop.yaml, ingredients.yaml, prices/, recipes/. `creamery demo`
+    makes one to look at, `creamery new` one to fill in.
+    """
+
+
+@creamery.command()
+@click.argument("folder", type=FOLDER, required=False)
+@replace_option
+def demo(folder: Path | None, *, replace: bool) -> int:
+    """Copy the example shop to FOLDER, cost and label every flavour of it.
+
+    FOLDER is ./creamery-demo if not given.
+    """
+    from costing import demo as demonstration
+
+    return demonstration.run(folder, replace)
+
+
+@creamery.command()
+@click.argument("folder", type=FOLDER)
+@click.option("--name", help="The shop's name; the folder's if not given.")
+def new(folder: Path, name: str | None) -> int:
+    """Make a small shop in FOLDER, to be filled in."""
+    from costing import commands
+
+    return commands.new(folder, name)
+
+
+@creamery.command()
+@shop_options
+def check(shop: Path, as_of: datetime | None, *, as_json: bool) -> int:
+    """Say everything that is wrong with a shop, by file and line, and how to mend it."""
+    from costing import commands
+
+    return commands.check(shop, _day(as_of), as_json=as_json)
+
+
+@creamery.command()
+@shop_options
+@recipe_arguments
+def cost(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool) -> int:
+    """What a batch and a container cost, and what each channel leaves."""
+    from costing import commands
+
+    return commands.cost(shop, recipes, _day(as_of), as_json=as_json)
+
+
+@creamery.command("yield")
+@shop_options
+@recipe_arguments
+def yields(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool) -> int:
+    """Where every gram and every cent of a batch went, step by step."""
+    from costing import commands
+
+    return commands.yields(shop, recipes, _day(as_of), as_json=as_json)
+
+
+@creamery.command()
+@shop_options
+@recipe_arguments
+@click.option("--out", type=FOLDER, metavar="FOLDER", help="Write a panel (SVG, PDF) and a JSON file for each recipe.")
+@replace_option
+def label(
+    shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool, out: Path | None, replace: bool
+) -> int:
+    """What the label must say, with what stands behind every figure."""
+    from costing import commands
+
+    return commands.label(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace)
+
+
+@creamery.command()
+@shop_options
+@recipe_arguments
+@click.option("--out", type=FOLDER, metavar="FILE", required=True, help="The workbook, a file ending in .xlsx.")
+@replace_option
+def workbook(
+    shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool, out: Path, replace: bool
+) -> int:
+    """Write a workbook: flavours, costs, yields, labels, ingredients and prices."""
+    if out.suffix.lower() != ".xlsx":
+        raise click.BadParameter("the workbook's name must end in .xlsx", param_hint="--out")
+    from costing import commands
+
+    return commands.workbook(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace)
+
+
+@creamery.group()
+def foods() -> None:
+    """Look up foods in the embedded USDA table."""
+
+
+@foods.command("search")
+@click.argument("words", nargs=-1, required=True)
+@click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 500), help="How many at most.")
+@click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")
+def foods_search(words: tuple[str, ...], limit: int, *, as_json: bool) -> int:
+    """Foods whose name has all the WORDS, best first."""
+    from costing import commands
+
+    return commands.foods_search(" ".join(words), limit, as_json=as_json)
+
+
+@foods.command("show")
+@click.argument("food")
+@click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")
+def foods_show(food: str, *, as_json: bool) -> int:
+    """What is in 100 g of FOOD (like usda:01053), and its household measures."""
+    from costing import commands
+
+    return commands.foods_show(food, as_json=as_json)
+
+
+@creamery.group()
+def prices() -> None:
+    """Look into a shop's price lists."""
+
+
+@prices.command("show")
+@shop_options
+@click.argument("names", nargs=-1, metavar="[INGREDIENT]...")
+def prices_show(shop: Path, names: tuple[str, ...], as_of: datetime | None, *, as_json: bool) -> int:
+    """The price used for each ingredient and each piece of packaging, and its rivals."""
+    from costing import commands
+
+    return commands.prices_show(shop, names, _day(as_of), as_json=as_json)
+
+
+def _day(moment: datetime | None) -> Any:
+    return None if moment is None else moment.date()
+
+
+def main() -> None:
+    """Run the command line; what it exits with is in the module's docstring."""
+    for stream in (sys.stdout, sys.stderr):
+        # A name with an emoji must not stop the answer on a terminal that has none.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        done = creamery(standalone_mode=False)
+    except click.exceptions.Exit as stop:
+        sys.exit(stop.exit_code)
+    except click.ClickException as wrong:
+        wrong.show()
+        sys.exit(wrong.exit_code)
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("stopped", err=True)
+        sys.exit(130)
+    except BrokenPipeError:
+        # Whoever read us has seen enough (`creamery cost shop | head`).
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)
+    except Exception as fault:
+        if os.environ.get("CREAMERY_DEBUG"):
+            raise
+        click.echo(
+            f"creamery went wrong, and that is our fault, not yours: {type(fault).__name__}: {fault}\n"
+            "Run it again with CREAMERY_DEBUG=1 in the environment and send us what it prints.",
+            err=True,
+        )
+        sys.exit(1)
+    sys.exit(done if isinstance(done, int) else 0)

@@ -1,0 +1,227 @@
+"""What a batch and a container cost: every line, what each loss cost, and where the bought value went.
+
+Only ingredients put money into pots; labour, packaging and overhead fall on what is sold; what is saved for later keeps
+its cost and is taken off. Lines add up to the total, and lost + in containers + saved = bought.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from costing import margin
+from costing.finished import mix_density, overrun, weight_per_gallon_lb
+from costing.kitchen.pot import MONEY, VALUE
+from costing.results import Batch, ChannelResult, Cost, CostAnswer, CostLine, LossLine, OtherContainer
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from costing.kitchen.bench import FilledPots
+    from costing.kitchen.brew import Brew
+    from costing.prices.book import PriceBook
+    from costing.purchases import Bought, Purchasing
+    from costing.shop.models import ShopModel
+
+KINDS = ("ingredient", "packaging", "labour", "overhead", "saved")
+
+
+def cost(brew: Brew, shop: ShopModel, purchasing: Purchasing, day: date, serving_ml: float) -> CostAnswer:
+    """Cost of a batch that fills containers.
+
+    Args:
+        brew: the batch.
+        shop: its shop.
+        purchasing: prices of ingredients on the day.
+        day: the day.
+        serving_ml: volume of a serving, mL, for the cost of one.
+
+    Returns:
+        The cost. A figure is ``nan`` where a price is missing.
+    """
+    bought = purchasing.bought(brew.used)
+    packaging = {f.container.name: _packaging(f, purchasing.book) for f in brew.filled}
+    lines = [
+        *(_ingredient(one) for one in bought),
+        *(line for some in packaging.values() for line in some),
+        *_labour(brew, shop),
+    ]
+    lines += _overhead(shop, sum(line.cost for line in lines if line.kind == "labour"))
+    lines += _saved(brew)
+    batch = _batch(brew)
+    total = _sum(lines)
+    shared = replace(total, packaging=0.0)
+    volumes = [float(f.count[0] * f.ml[0]) for f in brew.filled]
+    each = []
+    for filled, ml in zip(brew.filled, volumes, strict=True):
+        count = float(filled.count[0])
+        share = ml / sum(volumes) / count if count else 0.0
+        pack = sum(line.cost for line in packaging[filled.container.name]) / count if count else 0.0
+        each.append(_times(shared, share, pack))
+    first = brew.filled[0]
+    servings = min(float(first.container.holds.mid), float(first.ml[0])) / serving_ml
+    lost = _lost(brew, bought)
+    return CostAnswer(
+        recipe=brew.recipe.key,
+        title=brew.recipe.title,
+        currency=shop.currency,
+        as_of=day,
+        batch=batch,
+        cost=total,
+        per_container=each[0],
+        per_serving=_times(each[0], 1.0 / servings, each[0].packaging / servings),
+        lines=tuple(lines),
+        lost=lost,
+        channels=_channels(brew, shop, each[0].total),
+        bought_value=sum(float(one.cost[0]) for one in bought),
+        lost_value=sum(line.value for line in lost),
+        in_containers_value=float(brew.pot.ledger(VALUE)[0]),
+        saved_value=sum(float(one.pot.ledger(VALUE)[0]) for one in brew.saved),
+        also=tuple(
+            OtherContainer(f.container.name, round(float(f.count[0])), float(f.grams[0]), float(f.ml[0]), one)
+            for f, one in list(zip(brew.filled, each, strict=True))[1:]
+        ),
+    )
+
+
+def _ingredient(one: Bought) -> CostLine:
+    price = one.price
+    grams, used = float(one.bought_g[0]), float(one.used_g[0])
+    came = [use for use in one.uses if use != one.name]
+    return CostLine(
+        item=one.name,
+        kind="ingredient",
+        cost=float(one.cost[0]),
+        amount=f"for {', '.join(came)}" if came else "",
+        bought_g=grams,
+        used_g=used,
+        per_kg=price.per_gram * 1000 if price else None,
+        supplier=price.supplier if price else "",
+        pack=price.pack if price else "",
+        price=price.price if price else None,
+        price_date=price.date if price else None,
+        where=price.where if price else "",
+    )
+
+
+def _packaging(filled: FilledPots, book: PriceBook) -> list[CostLine]:
+    lines = []
+    for name, amount in filled.container.made_of.items():
+        price = book.item(name)
+        pieces = amount.figure.mid * float(filled.count[0])
+        lines.append(
+            CostLine(
+                item=name,
+                kind="packaging",
+                cost=pieces * (price.per_each if price else float("nan")),
+                amount=f"{pieces:g} each",
+                supplier=price.supplier if price else "",
+                pack=price.pack if price else "",
+                price=price.price if price else None,
+                price_date=price.date if price else None,
+                where=price.where if price else "",
+            )
+        )
+    return lines
+
+
+def _labour(brew: Brew, shop: ShopModel) -> list[CostLine]:
+    lines = []
+    for use in brew.labour:
+        role = use.role or next(iter(shop.wages), "")
+        minutes = float(use.seconds[0]) / 60
+        wage = shop.wages.get(role, float("nan"))
+        lines.append(
+            CostLine(
+                item=use.what,
+                kind="labour",
+                cost=minutes / 60 * wage,
+                amount=f"{minutes:.4g} min, {role}",
+                where=use.where,
+            )
+        )
+    return lines
+
+
+def _overhead(shop: ShopModel, labour: float) -> list[CostLine]:
+    overhead = shop.overhead
+    batches = CostLine("overhead per batch", "overhead", overhead.per_batch, amount="1 batch")
+    share = overhead.of_labour.mid
+    of_labour = CostLine("overhead on labour", "overhead", labour * share, amount=f"{share * 100:g} % of labour")
+    return [line for line in (batches, of_labour) if line.cost != 0]
+
+
+def _saved(brew: Brew) -> list[CostLine]:
+    return [
+        CostLine(
+            item=one.name,
+            kind="saved",
+            cost=-float(one.pot.ledger(MONEY)[0]),
+            amount=f"{float(one.pot.grams()[0]):,.0f} g kept",
+            used_g=float(one.pot.grams()[0]),
+            where=one.where,
+        )
+        for one in brew.saved
+    ]
+
+
+def _sum(lines: list[CostLine]) -> Cost:
+    by_kind = {kind: sum(line.cost for line in lines if line.kind == kind) for kind in KINDS}
+    return Cost(
+        ingredients=by_kind["ingredient"],
+        packaging=by_kind["packaging"],
+        labour=by_kind["labour"],
+        overhead=by_kind["overhead"],
+        saved=by_kind["saved"],
+        total=sum(by_kind.values()),
+    )
+
+
+def _times(cost: Cost, share: float, packaging: float) -> Cost:
+    """A share of a cost, with packaging of its own."""
+    scaled = [cost.ingredients * share, packaging, cost.labour * share, cost.overhead * share, cost.saved * share]
+    ingredients, pack, labour, overhead, saved = scaled
+    return Cost(ingredients, pack, labour, overhead, saved, sum(scaled))
+
+
+def _batch(brew: Brew) -> Batch:
+    steps = [step for part in brew.parts for step in part.steps]
+    first = brew.filled[0]
+    last = next(step for step in reversed(steps) if step.verb == "fill")
+    grams, ml = float(first.grams[0]), float(first.ml[0])
+    return Batch(
+        in_g=sum(float(grams[0]) for grams in brew.used.values()),
+        out_g=float(brew.pot.grams()[0]),
+        vapour_g=sum(float(step.vapour_g[0]) for step in steps),
+        discarded_g=sum(float(step.discarded_g[0]) for step in steps),
+        saved_g=sum(float(one.pot.grams()[0]) for one in brew.saved),
+        containers=round(sum(float(f.count[0]) for f in brew.filled)),
+        rest_g=float(last.discarded_g[0] + last.saved_g[0]),
+        container=first.container.name,
+        fill_g=grams,
+        fill_ml=ml,
+        runs=round(float(brew.runs[0])),
+        overrun=overrun(brew),
+        mix_density=mix_density(brew),
+        weight_per_gallon_lb=weight_per_gallon_lb(grams, ml),
+    )
+
+
+def _lost(brew: Brew, bought: tuple[Bought, ...]) -> tuple[LossLine, ...]:
+    unused_g = sum(float(one.bought_g[0] - one.used_g[0]) for one in bought)
+    unused = sum(float(one.cost[0] - one.value_used[0]) for one in bought)
+    lines = [LossLine("bought", 0, "buy", 0.0, unused_g, unused)] if unused_g > 0 else []
+    for part in brew.parts:
+        for step in part.steps:
+            vapour, discarded = float(step.vapour_g[0]), float(step.discarded_g[0])
+            if vapour > 1e-9 or discarded > 1e-9:
+                lines.append(LossLine(part.name, step.number, step.verb, vapour, discarded, float(step.lost_value[0])))
+    return tuple(lines)
+
+
+def _channels(brew: Brew, shop: ShopModel, per_container: float) -> tuple[ChannelResult, ...]:
+    count = round(float(brew.filled[0].count[0]))
+    return tuple(
+        margin.channel(channel, per_container, count, brew.recipe.prices.get(name))
+        for name, channel in shop.channels.items()
+    )

@@ -1,0 +1,160 @@
+"""The demonstration: the example shop copied to a folder, every flavour of it costed and labelled.
+
+What it leaves behind is a shop like any other, to be changed and tried out, with ``workbook.xlsx`` and a
+folder of panels beside it.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from costing import commands, files, money, terminal
+from costing.findings import Finding, ShopError
+from nutrition import resources
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from importlib.resources.abc import Traversable
+
+    from costing.desk import Shop
+    from costing.results import RecipeAnswer
+
+EXAMPLE = "quillfeather"
+FOLDER = "creamery-demo"
+WORKBOOK = "workbook.xlsx"
+PANELS = "panels"
+
+
+@commands.told
+def run(folder: Path | None, replace: bool) -> int:
+    """Copy the example shop, answer everything about it, and say where the answers are.
+
+    Args:
+        folder: where to; ``./creamery-demo`` if None.
+        replace: write over the files of an earlier demonstration.
+
+    Returns:
+        The exit code: 0, or 1 where something could not be done.
+    """
+    target = Path(FOLDER) if folder is None else folder
+    _refuse(target, replace=replace)
+    _progress("copying the example shop")
+    copy_example(target, replace=replace)
+    from costing.desk import Shop
+
+    _progress("costing and labelling every flavour")
+    shop = Shop.open(target)
+    found = [one for one in shop.answers() if one.cost is not None or one.findings]
+    findings = tuple(dict.fromkeys((*shop.findings, *(one for answer in found for one in answer.findings))))
+    if commands.has_errors(findings):
+        _progress("")
+        return commands.say((), findings, (), as_json=False)
+    _progress("drawing the panels")
+    contents: dict[Path, bytes | str] = {}
+    for answer in found:
+        if answer.label is not None:
+            contents |= commands.panels(answer.label, target / PANELS)
+    files.write_all(contents, replace=replace)
+    _progress("writing the workbook")
+    from costing.workbook import book
+
+    written = book.write(shop.model, shop.day, found, target / WORKBOOK, replace=replace, findings=shop.findings)
+    _progress("")
+    click.echo(f"{terminal.clean(shop.model.name)}, prices of {shop.day.isoformat()}\n")
+    click.echo(summary(shop, found))
+    click.echo(
+        f"\nthe shop:     {target}\n"
+        f"the workbook: {written}\n"
+        f"the panels:   {target / PANELS} ({len(contents)} files, SVG and PDF)\n"
+        f"\nNow change a price or a recipe in it and run: creamery cost {target}"
+    )
+    worth_knowing = [one for one in findings if one.level == "warning"]
+    if worth_knowing:
+        click.echo(f"\n{len(worth_knowing)} things are worth knowing; to read them: creamery check {target}")
+    return 0
+
+
+def copy_example(target: Path, *, replace: bool = False) -> tuple[Path, ...]:
+    """Copy the example shop.
+
+    Args:
+        target: the new shop folder.
+        replace: whether existing files give way.
+
+    Returns:
+        What was written.
+
+    Raises:
+        ShopError: a file exists already, or cannot be written.
+    """
+    source = resources.tree("examples").joinpath(EXAMPLE)
+    contents: dict[Path, bytes | str] = {target.joinpath(*way): data for way, data in _files(source)}
+    files.write_all(contents, replace=replace)
+    return tuple(contents)
+
+
+def _files(folder: Traversable, way: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], bytes]]:
+    for entry in sorted(folder.iterdir(), key=lambda one: one.name):
+        if entry.is_dir():
+            yield from _files(entry, (*way, entry.name))
+        elif entry.is_file() and not entry.name.startswith("."):
+            yield (*way, entry.name), entry.read_bytes()
+
+
+def _refuse(target: Path, *, replace: bool) -> None:
+    """Stop where the folder holds something that is not an earlier demonstration."""
+    if not target.exists():
+        return
+    if not target.is_dir():
+        raise ShopError((Finding("error", str(target), "this is a file", "name a folder that does not exist yet"),))
+    if not any(target.iterdir()) or (replace and (target / "shop.yaml").is_file()):
+        return
+    what = "the folder exists already and is not a shop" if replace else "the folder exists already"
+    mend = (
+        "name another folder" if replace else "name another folder, or give --replace to write the demonstration anew"
+    )
+    raise ShopError((Finding("error", str(target), what, mend),))
+
+
+def summary(shop: Shop, found: Sequence[RecipeAnswer]) -> str:
+    """One line for each flavour: what a container costs, its price, what is left, calories, allergens.
+
+    The price and the margin are those of the first channel.
+    """
+    model = shop.model
+    channel = next(iter(model.channels), None)
+    rows = []
+    for answer in found:
+        if answer.cost is None:
+            continue
+        sold = next((one for one in answer.cost.channels if one.name == channel), None)
+        rows.append(
+            (
+                answer.title,
+                answer.cost.batch.container,
+                money.show(answer.cost.per_container.total, model.currency, model.locale),
+                money.show(sold.price if sold else None, model.currency, model.locale),
+                money.percent(sold.margin_pct if sold else None, model.locale),
+                _calories(answer),
+                ", ".join(answer.label.allergens) if answer.label else "",
+            )
+        )
+    heads = ("flavour", "container", "costs", f"price, {channel}", "margin", "calories a serving", "allergens")
+    return terminal.table(heads, rows, right=(2, 3, 4, 5))
+
+
+def _calories(answer: RecipeAnswer) -> str:
+    if answer.label is None:
+        return ""
+    line = next((one for one in answer.label.nutrients if one.key == "energy"), None)
+    return (line.declared.get("serving") or "?") if line else "?"
+
+
+def _progress(what: str) -> None:
+    """One line that writes over itself, on a terminal only."""
+    if sys.stderr.isatty():
+        click.echo(f"\r\x1b[K{what}", nl=False, err=True)

@@ -1,0 +1,235 @@
+"""The desk: opens a shop and answers questions about its recipes, each worked out once.
+
+>>> from nutrition.resources import tree
+>>> shop = Shop.open(str(tree("examples") / "quillfeather"))
+>>> shop["quince"].cost().title
+'Duck fat caramel & brandied quince'
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from costing import finished
+from costing.contents import composition
+from costing.cost import cost
+from costing.findings import Finding, ShopError
+from costing.kitchen.bench import KitchenError
+from costing.kitchen.draws import Draws
+from costing.kitchen.materials import Pantry
+from costing.kitchen.pot import MONEY
+from costing.kitchen.run import run
+from costing.prices.book import PriceBook
+from costing.purchases import Purchasing
+from costing.results import Filled, PartResult, RecipeAnswer, StepResult
+from costing.shop.reader import read
+from nutrition.law.us import labelling, serving
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from costing.kitchen.brew import Brew, PartRecord, StepRecord
+    from costing.results import CostAnswer
+    from costing.shop.models import ShopModel
+    from nutrition.law.us.label import Label
+
+
+class Shop:
+    """A shop that has been read and checked.
+
+    Args:
+        model: the checked shop.
+        findings: what there is to know about it; none is an error.
+        as_of: the day for prices; None: the shop's own day, or today.
+    """
+
+    def __init__(self, model: ShopModel, findings: Sequence[Finding] = (), as_of: date | None = None) -> None:
+        self.model = model
+        self.findings = tuple(findings)
+        self.day = as_of or model.as_of or date.today()
+        self.pantry = Pantry(model.ingredients, model.foods)
+        self.book = PriceBook(model, self.day)
+        self._answers: dict[str, RecipeAnswer] = {}
+
+    @classmethod
+    def open(cls, folder: str | Path, as_of: date | None = None) -> Shop:
+        """Read a shop folder.
+
+        Args:
+            folder: where it lies.
+            as_of: the day for prices; None: the shop's own day, or today.
+
+        Returns:
+            The shop.
+
+        Raises:
+            ShopError: something in it must be mended first; carries every finding.
+        """
+        model, findings = read(Path(folder), as_of=as_of)
+        if model is None or any(finding.level == "error" for finding in findings):
+            raise ShopError(findings)
+        return cls(model, findings, as_of)
+
+    def __getitem__(self, key: str) -> ShopRecipe:
+        if key not in self.model.recipes:
+            raise KeyError(f"there is no recipe '{key}'; there are {', '.join(self.model.recipes)}")
+        return ShopRecipe(self, key)
+
+    def __iter__(self) -> object:
+        return iter(self.model.recipes)
+
+    def answers(self, keys: Sequence[str] = ()) -> list[RecipeAnswer]:
+        """Everything about some recipes, all of them if none is named.
+
+        Raises:
+            KeyError: no such recipe.
+        """
+        return [self[key].answer() for key in (keys or self.model.recipes)]
+
+    def answer(self, key: str) -> RecipeAnswer:
+        """Everything about one recipe, worked out once; a recipe that cannot be made says why in its findings."""
+        if key not in self._answers:
+            self._answers[key] = self._answer(key)
+        return self._answers[key]
+
+    def brew(self, key: str, draws: Draws | None = None) -> Brew:
+        """Make a batch of a recipe.
+
+        Raises:
+            KitchenError: a step that cannot be done.
+        """
+        purchasing = Purchasing(self.pantry, self.book)
+        return run(self.model.recipes[key], self.model, self.pantry, purchasing.pricing, draws or Draws())
+
+    def _answer(self, key: str) -> RecipeAnswer:
+        recipe = self.model.recipes[key]
+        try:
+            brew = self.brew(key)
+        except KitchenError as problem:
+            return RecipeAnswer(key, recipe.title, (), (), None, None, (problem.finding,))
+        product = finished.product(brew, self.pantry)
+        label = None if product is None else labelling.label(product, as_of=self.day)
+        found = None
+        if brew.filled:
+            _, serving_ml, _ = serving.reference_amount("frozen dessert", self.day)
+            found = cost(brew, self.model, Purchasing(self.pantry, self.book), self.day, serving_ml)
+        return RecipeAnswer(
+            recipe=key,
+            title=recipe.title,
+            parts=tuple(_part(part, self.pantry) for part in brew.parts),
+            filled=tuple(
+                Filled(
+                    f.container.name,
+                    round(float(f.count[0])),
+                    float(f.grams[0]),
+                    float(f.ml[0]),
+                    float(f.container.holds.mid),
+                )
+                for f in brew.filled
+            ),
+            cost=found,
+            label=label,
+            findings=(*brew.findings, *_of_label(label, recipe.where)),
+        )
+
+
+class ShopRecipe:
+    """One recipe of a shop.
+
+    Args:
+        shop: the shop.
+        key: the recipe's file name without its ending.
+    """
+
+    def __init__(self, shop: Shop, key: str) -> None:
+        self.shop = shop
+        self.key = key
+
+    def answer(self) -> RecipeAnswer:
+        """Everything about the recipe."""
+        return self.shop.answer(self.key)
+
+    def cost(self) -> CostAnswer:
+        """What a batch and a container cost, and what selling leaves.
+
+        Raises:
+            ShopError: the recipe cannot be made, or fills no container; carries the findings.
+        """
+        found = self._able().cost
+        if found is None:
+            raise ShopError((Finding("error", self.key, "it fills no container, so it has no cost of its own"),))
+        return found
+
+    def yields(self) -> tuple[PartResult, ...]:
+        """Every part, step by step.
+
+        Raises:
+            ShopError: the recipe cannot be made; carries the findings.
+        """
+        return self._able().parts
+
+    def label(self) -> Label:
+        """What the label says.
+
+        Raises:
+            ShopError: the recipe cannot be made, or fills no container; carries the findings.
+        """
+        found = self._able().label
+        if found is None:
+            raise ShopError((Finding("error", self.key, "it fills no container, so it has no label"),))
+        return found
+
+    def _able(self) -> RecipeAnswer:
+        answer = self.answer()
+        if any(finding.level == "error" for finding in answer.findings):
+            raise ShopError(answer.findings)
+        return answer
+
+
+def _of_label(label: Label | None, where: str) -> tuple[Finding, ...]:
+    """What the label says that somebody must mend or decide, as findings about the recipe."""
+    if label is None:
+        return ()
+    return tuple(
+        Finding(note.level, where, note.what, note.mend)  # type: ignore[arg-type]
+        for note in label.notes
+        if note.level in ("error", "warning")
+    )
+
+
+def _part(part: PartRecord, pantry: Pantry) -> PartResult:
+    last = part.steps[-1] if part.steps else None
+    return PartResult(
+        name=part.name,
+        recipe=part.recipe,
+        steps=tuple(_step(part.name, step) for step in part.steps),
+        out_g=float(part.pot.grams()[0]),
+        out_ml=float(last.out_ml[0]) if last else 0.0,
+        composition=composition(part.pot, pantry),
+        cost=float(part.pot.ledger(MONEY)[0]),
+        used_share=float(part.used[0]),
+    )
+
+
+def _step(part: str, step: StepRecord) -> StepResult:
+    return StepResult(
+        part=part,
+        step=step.number,
+        verb=step.verb,
+        name=step.name,
+        where=step.where,
+        text=step.text,
+        in_g=float(step.in_g[0]),
+        out_g=float(step.out_g[0]),
+        vapour_g=float(step.vapour_g[0]),
+        discarded_g=float(step.discarded_g[0]),
+        saved_g=float(step.saved_g[0]),
+        money_in=float(step.money_in[0]),
+        money_out=float(step.money_out[0]),
+        lost_value=float(step.lost_value[0]),
+        out_ml=float(step.out_ml[0]),
+        runs=0 if step.runs is None else round(float(step.runs[0])),
+        free_figure=step.free_figure,
+    )

@@ -1,0 +1,91 @@
+"""Boiling a pot down to a target; ``cook`` and ``reduce`` share it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from costing.amounts import Kind
+from costing.kitchen.bench import SLACK
+from costing.kitchen.density import brix, millilitres
+from costing.kitchen.pot import ALCOHOL, WATER
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from costing.amounts import Amount
+    from costing.kitchen.bench import Bench
+    from costing.kitchen.pot import Pot
+    from costing.kitchen.vapour import Boil
+
+    Floats = NDArray[np.float64]
+
+
+def left_at(target: Amount, boil: Boil, bench: Bench) -> Floats:
+    """The share of water left when a pot has come to its target.
+
+    Args:
+        target: a share of the weight or of the volume at 20 degrees C, a weight (g), or a Brix.
+        boil: the pot and how it boils.
+        bench: for ranges and errors.
+
+    Returns:
+        0 to 1, ``(draws,)``.
+
+    Raises:
+        KitchenError: the pot cannot come to it by losing water and alcohol alone.
+    """
+    pot = boil.pot
+    wanted = bench.draws.of(target.figure)
+    dry = boil.at(bench.draws.full(0.0))
+    if target.kind is Kind.BRIX:
+        now, most = brix(pot), brix(dry)
+        bench.require(
+            (wanted >= now - SLACK) & (wanted <= most + SLACK),
+            f"{target.text} cannot be reached by boiling: the liquid has {bench.shown(now, 1)} Brix now and "
+            f"{bench.shown(most, 1)} when all its water is gone",
+            "boiling only raises the Brix; dilute it, or write a higher one",
+        )
+        # Brix rises while the water falls, so the search runs on its negative.
+        return boil.until(lambda p: -brix(p), -wanted)
+    if target.kind is Kind.VOLUME_SHARE:
+        now = millilitres(pot)
+        bench.require(
+            (wanted <= 1) & (wanted * now >= millilitres(dry) - SLACK),
+            f"{target.text} cannot be reached: what is left without water takes "
+            f"{bench.shown(100 * millilitres(dry) / np.maximum(now, SLACK))} % of the volume",
+            "reduce it less",
+        )
+        return boil.until(millilitres, wanted * now)
+    weight = wanted if target.kind is Kind.WEIGHT else wanted * pot.grams()
+    return left_at_weight(weight, boil, bench)
+
+
+def left_at_weight(weight: Floats, boil: Boil, bench: Bench) -> Floats:
+    """The share of water left when a pot has come to a weight, g; as :func:`left_at`."""
+    pot = boil.pot
+    now = pot.grams()
+    bench.require(
+        weight <= now + SLACK * now,
+        f"the pot weighs {bench.shown(now)} g and cannot come to {bench.shown(weight)} g by boiling",
+        "nothing goes in here; write a smaller weight or share",
+    )
+    left = boil.to_weight(weight)
+    vapour = pot.mass[:, :, WATER].sum(axis=0) + pot.mass[:, :, ALCOHOL].sum(axis=0)
+    bench.require(
+        left >= -SLACK,
+        f"more water would have to leave ({bench.shown(now - weight)} g) than there is ({bench.shown(vapour)} g of "
+        f"water and alcohol in {bench.shown(now)} g)",
+        "let it lose less",
+    )
+    return np.clip(left, 0.0, 1.0)
+
+
+def concentrating(pot: Pot, bench: Bench) -> Pot:
+    """Mark juice, and fruit liquor without its pulp, as boiled down: the law of added sugars asks for it."""
+    return pot.retagged(
+        lambda tag: (
+            tag.marked("concentrated") if tag.loose and bench.kind(tag.ingredient) in ("juice", "fruit") else tag
+        )
+    )

@@ -1,0 +1,243 @@
+"""A pot: a set of pieces, each of one ingredient and one history.
+
+A piece is five fractions by weight (water, alcohol, fat, solubles, insolubles), four ledgers, and the share of
+each vitamin that it has kept. All pieces of a pot lie in arrays: ``mass`` has the shape ``(pieces, draws, 5)``,
+``ledgers`` ``(pieces, draws, 4)``, ``kept`` ``(pieces, draws, vitamins)``. A pot never changes; a step makes a new one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+WATER, ALCOHOL, FAT, SOLUBLES, INSOLUBLES = range(5)
+DRY = (FAT, SOLUBLES, INSOLUBLES)
+
+ADDED, MONEY, VALUE, BOILED = range(4)
+"""The ledgers: weight as added (g), carried money and as-bought value (the shop's currency), water boiled off (g)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """What a piece is.
+
+    Args:
+        ingredient: the shop's name of the ingredient.
+        names: every name by which a step can call it in this pot.
+        state: ``liquid``, ``dissolves``, ``melts`` or ``solid``.
+        label: a common name of its own, once it is no longer what it was (``duck fat``), else None.
+        groups: own labels of the parts it went through, innermost first.
+        marks: its history: ``given`` (solubles left behind), ``held`` (liquid held by a solid), ``browned``,
+            ``concentrated``, ``folded``.
+    """
+
+    ingredient: str
+    names: frozenset[str]
+    state: str
+    label: str | None = None
+    groups: tuple[str, ...] = ()
+    marks: frozenset[str] = frozenset()
+
+    @property
+    def loose(self) -> bool:
+        """Whether it flows with the liquid of the pot."""
+        return self.state != "solid"
+
+    def marked(self, mark: str) -> Tag:
+        """The same with one more mark."""
+        return self if mark in self.marks else replace(self, marks=self.marks | {mark})
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pot:
+    """Pieces together.
+
+    Args:
+        tags: what each piece is.
+        mass: grams, ``(pieces, draws, 5)``.
+        ledgers: ``(pieces, draws, 4)``.
+        kept: share of each vitamin kept, ``(pieces, draws, vitamins)``.
+        air: air churned in, mL, ``(draws,)``.
+        folded: volume of what was folded in, mL, ``(draws,)``.
+        touched: allergens of everything that anything in this pot ever touched.
+        steeped: (ingredient, own labels) of what was steeped here and taken out whole.
+        cooled: it has been cooled, so that fat is firm.
+        browned: it has been browned, so that there are solids to strain out.
+        filled: the weight of a full container that the overrun is to be worked out from, g, else None.
+        mix_ml: volume of the mix as it was churned, mL, else None.
+    """
+
+    tags: tuple[Tag, ...]
+    mass: Floats
+    ledgers: Floats
+    kept: Floats
+    air: Floats
+    folded: Floats
+    touched: frozenset[str] = frozenset()
+    steeped: frozenset[tuple[str, tuple[str, ...]]] = frozenset()
+    cooled: bool = False
+    browned: bool = False
+    filled: Floats | None = field(default=None)
+    mix_ml: Floats | None = field(default=None)
+
+    @classmethod
+    def empty(cls, draws: int, vitamins: int) -> Pot:
+        """A clean pot."""
+        return cls(
+            (),
+            np.zeros((0, draws, 5)),
+            np.zeros((0, draws, 4)),
+            np.ones((0, draws, vitamins)),
+            np.zeros(draws),
+            np.zeros(draws),
+        )
+
+    # What is in it -------------------------------------------------------------------------------------------------
+
+    def weights(self) -> Floats:
+        """Weight of each piece, g, ``(pieces, draws)``."""
+        total: Floats = self.mass.sum(axis=2)
+        return total
+
+    def grams(self) -> Floats:
+        """Weight of everything, g, ``(draws,)``."""
+        total: Floats = self.mass.sum(axis=(0, 2))
+        return total
+
+    def ledger(self, which: int) -> Floats:
+        """The sum of a ledger over all pieces, ``(draws,)``."""
+        total: Floats = self.ledgers[:, :, which].sum(axis=0)
+        return total
+
+    def where(self, test: Callable[[Tag], bool]) -> Floats:
+        """1 for each piece that passes the test and 0 for the others, ``(pieces, 1)``."""
+        return np.array([[1.0 if test(tag) else 0.0] for tag in self.tags]).reshape(len(self.tags), 1)
+
+    def called(self, names: Iterable[str]) -> Floats:
+        """1 for each piece that answers to one of the names, ``(pieces, 1)``."""
+        wanted = frozenset(names)
+        return self.where(lambda tag: not wanted.isdisjoint(tag.names))
+
+    # What can happen to it -----------------------------------------------------------------------------------------
+
+    def retagged(self, change: Callable[[Tag], Tag]) -> Pot:
+        """The same pieces under other tags."""
+        return replace(self, tags=tuple(change(tag) for tag in self.tags))
+
+    def share(self, share: Floats) -> Pot:
+        """A share of everything, air included; ``share`` is 0 to 1 with shape ``(draws,)``."""
+        column = share[None, :, None]
+        return replace(
+            self,
+            mass=self.mass * column,
+            ledgers=self.ledgers * column,
+            air=self.air * share,
+            folded=self.folded * share,
+            mix_ml=None if self.mix_ml is None else self.mix_ml * share,
+        )
+
+    def split(self, share: Floats) -> tuple[Pot, Pot]:
+        """Divide each piece as it is.
+
+        Args:
+            share: what is taken of each piece, 0 to 1, shape ``(pieces, draws)`` or ``(pieces, 1)``.
+
+        Returns:
+            What stays (with the air), what is taken; piece by piece in the same order.
+        """
+        column = np.broadcast_to(share, self.mass.shape[:2])[:, :, None]
+        taken = replace(
+            self,
+            mass=self.mass * column,
+            ledgers=self.ledgers * column,
+            air=np.zeros_like(self.air),
+            folded=np.zeros_like(self.folded),
+            filled=None,
+            mix_ml=None,
+        )
+        return replace(self, mass=self.mass - taken.mass, ledgers=self.ledgers - taken.ledgers), taken
+
+    def split_fractions(self, share: Floats) -> tuple[Pot, Pot]:
+        """Divide each piece fraction by fraction.
+
+        Money and as-bought value divide by weight, the weight as added by dry matter (by weight where there is none).
+
+        Args:
+            share: what is taken of each fraction, 0 to 1, shape ``(pieces, draws, 5)``, broadcast.
+
+        Returns:
+            What stays, what is taken; piece by piece in the same order.
+        """
+        mass = self.mass * share
+        by_weight = _ratio(mass.sum(axis=2), self.weights())
+        dry = self.mass[:, :, DRY].sum(axis=2)
+        by_dry = np.where(dry > 0, _ratio(mass[:, :, DRY].sum(axis=2), dry), by_weight)
+        shares = np.stack([by_dry, by_weight, by_weight, by_dry], axis=2)
+        taken = replace(
+            self,
+            mass=mass,
+            ledgers=self.ledgers * shares,
+            air=np.zeros_like(self.air),
+            folded=np.zeros_like(self.folded),
+            filled=None,
+            mix_ml=None,
+        )
+        return replace(self, mass=self.mass - mass, ledgers=self.ledgers - taken.ledgers), taken
+
+    def joined(self, other: Pot) -> Pot:
+        """Both together; pieces of one ingredient and one history become one piece."""
+        return replace(
+            _merged(
+                (*self.tags, *other.tags),
+                np.concatenate([self.mass, other.mass]),
+                np.concatenate([self.ledgers, other.ledgers]),
+                np.concatenate([self.kept, other.kept]),
+                self,
+            ),
+            air=self.air + other.air,
+            folded=self.folded + other.folded,
+            touched=self.touched | other.touched,
+            steeped=self.steeped | other.steeped,
+            browned=self.browned or other.browned,
+        )
+
+    def tidied(self) -> Pot:
+        """Without empty pieces, and with equal ones merged."""
+        some = [i for i in range(len(self.tags)) if self.mass[i].any() or self.ledgers[i, :, MONEY : VALUE + 1].any()]
+        if len(some) == len(self.tags) == len(set(self.tags)):
+            return self
+        return _merged(tuple(self.tags[i] for i in some), self.mass[some], self.ledgers[some], self.kept[some], self)
+
+
+def _ratio(part: Floats, whole: Floats) -> Floats:
+    """Part over whole, 0 where there is no whole."""
+    out: Floats = np.divide(part, whole, out=np.zeros(np.broadcast(part, whole).shape), where=whole > 0)
+    return out
+
+
+def _merged(tags: tuple[Tag, ...], mass: Floats, ledgers: Floats, kept: Floats, like: Pot) -> Pot:
+    """A pot of these pieces, equal tags added up; vitamins kept are weighted by weight."""
+    if len(set(tags)) == len(tags):
+        return replace(like, tags=tags, mass=mass, ledgers=ledgers, kept=kept)
+    order: dict[Tag, list[int]] = {}
+    for i, tag in enumerate(tags):
+        order.setdefault(tag, []).append(i)
+    firsts = [places[0] for places in order.values()]
+    new_mass, new_ledgers, new_kept = mass[firsts], ledgers[firsts], kept[firsts]
+    for i, places in enumerate(order.values()):
+        if len(places) > 1:
+            weights = mass[places].sum(axis=2)[:, :, None]
+            total = weights.sum(axis=0)
+            new_mass[i] = mass[places].sum(axis=0)
+            new_ledgers[i] = ledgers[places].sum(axis=0)
+            new_kept[i] = np.where(total > 0, _ratio((kept[places] * weights).sum(axis=0), total), new_kept[i])
+    return replace(like, tags=tuple(order), mass=new_mass, ledgers=new_ledgers, kept=new_kept)

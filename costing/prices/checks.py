@@ -1,0 +1,239 @@
+"""What is wrong with a shop's prices on a day, by file and line, all at once.
+
+Only what the shop uses can stop it: a row for something that no recipe and no container asks for is a
+warning at most, and rows that a newer one has replaced are history. Lists are added and never edited,
+so an old mistake is mended by a newer row.
+"""
+
+from __future__ import annotations
+
+import difflib
+from datetime import timedelta
+from itertools import islice
+from typing import TYPE_CHECKING
+
+from costing.findings import Finding
+from costing.prices.book import PriceBook, UnusableError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from datetime import date
+
+    from costing.findings import Level
+    from costing.shop.models import PriceRow, ShopModel
+
+STALE = timedelta(days=90)
+"""A price list older than this is worth a warning (common practice: suppliers write a new one each season)."""
+MOST_ROWS = 50
+"""Rows of one price list that are named one by one; a list with more mistakes has one mistake in common."""
+
+
+def findings(model: ShopModel, as_of: date) -> tuple[Finding, ...]:
+    """Everything that is wrong with the prices that count on a day.
+
+    Args:
+        model: the shop.
+        as_of: the day.
+
+    Returns:
+        Errors where something used has no usable price, a row cannot be read or its currency has no rate;
+        warnings for lists that are older than 90 days, names that the shop does not know, and two prices for one pack.
+    """
+    book = PriceBook(model, as_of)
+    ingredients, packaging = wanted(model)
+    first = min((row.date for row in model.prices), default=as_of)
+    if first > as_of and (ingredients or packaging):
+        # One mistake, however many prices wait for it.
+        what = f"every price is of a day after {as_of.isoformat()}, the first of {first.isoformat()}"
+        return (Finding("error", "prices", what, f"add an earlier list, or ask with --as-of {first.isoformat()}"),)
+    out: list[Finding] = []
+    spoilt: set[str] = set()
+    for name in _known(model, packaging):
+        level: Level = "error" if name in ingredients or name in packaging else "warning"
+        for found in _rows(book, name, level, packaging=name in packaging and name not in model.ingredients):
+            spoilt.add(name)
+            out.append(found)
+    out = list(_limited(_once_per_currency(out)))
+    out.extend(_missing(book, ingredients, packaging, spoilt))
+    out.extend(_twice(book, (*ingredients, *packaging)))
+    out.extend(_old_lists(book, ingredients, packaging))
+    out.extend(_strangers(model, packaging))
+    return tuple(out)
+
+
+def wanted(model: ShopModel) -> tuple[dict[str, str], dict[str, str]]:
+    """What the recipes need to buy.
+
+    Args:
+        model: the shop.
+
+    Returns:
+        Ingredients that are bought, and pieces of packaging, each with file and line of where it is asked for.
+        An ingredient that comes from another one is replaced by that one.
+    """
+    ingredients: dict[str, str] = {}
+    packaging: dict[str, str] = {}
+    for recipe in model.recipes.values():
+        for part in recipe.parts:
+            for step in part.steps:
+                if step.verb in ("add", "fold"):
+                    for name in step.things:
+                        if name in model.ingredients:
+                            _bought(model, name, ingredients)
+                elif step.verb == "fill":
+                    for filling in step.container:
+                        container = model.containers.get(filling.container)
+                        for item in container.made_of if container else ():
+                            packaging.setdefault(item, container.where if container else "")
+    return ingredients, packaging
+
+
+def _bought(model: ShopModel, name: str, out: dict[str, str]) -> None:
+    pending, seen = [name], set()
+    while pending:
+        ingredient = model.ingredients.get(one := pending.pop())
+        if ingredient is None or one in seen:
+            continue  # the shop's reader tells of unknown names and circles
+        seen.add(one)
+        if ingredient.comes_from:
+            pending.extend(ingredient.comes_from)
+        else:
+            out.setdefault(one, ingredient.where)
+
+
+def _known(model: ShopModel, packaging: Iterable[str]) -> Iterator[str]:
+    yield from model.ingredients
+    for item in packaging:
+        if item not in model.ingredients:
+            yield item
+
+
+def _rows(book: PriceBook, name: str, level: Level, *, packaging: bool) -> Iterator[Finding]:
+    """Rows of a name that cannot be used."""
+    for row in book.rows(name):
+        try:
+            if packaging:
+                book.price_each(row)
+            else:
+                book.price_gram(row, book.model.ingredients[name])
+        except UnusableError as problem:
+            yield Finding(level, row.where, str(problem), problem.mend)
+
+
+def _once_per_currency(found: Iterable[Finding]) -> Iterator[Finding]:
+    """A rate that is missing is one mistake, however many rows need it."""
+    seen: dict[str, None] = {}
+    for one in found:
+        if one.what.startswith("the price is in "):
+            if one.what in seen:
+                continue
+            seen[one.what] = None
+        yield one
+
+
+def _limited(found: Iterable[Finding]) -> Iterator[Finding]:
+    by_file: dict[str, list[Finding]] = {}
+    for one in found:
+        by_file.setdefault(_file(one.where), []).append(one)
+    for file, those in by_file.items():
+        yield from islice(those, MOST_ROWS)
+        if len(those) > MOST_ROWS:
+            worst: Level = "error" if any(one.level == "error" for one in those) else "warning"
+            yield Finding(worst, file, f"{len(those) - MOST_ROWS} more rows of this list cannot be used either")
+
+
+def _missing(
+    book: PriceBook, ingredients: dict[str, str], packaging: dict[str, str], spoilt: set[str]
+) -> Iterator[Finding]:
+    for name, where in ingredients.items():
+        if book.ingredient(name) is None:
+            yield _no_price(book, name, where, spoilt, "an ingredient that a recipe uses")
+    for name, where in packaging.items():
+        if book.item(name) is None:
+            yield _no_price(book, name, where, spoilt, "packaging that a recipe fills")
+
+
+def _no_price(book: PriceBook, name: str, where: str, spoilt: set[str], what: str) -> Finding:
+    day = book.as_of.isoformat()
+    ingredient = book.model.ingredients.get(name)
+    fixed = ingredient.supplier if ingredient else None
+    later = [row for row in book.model.prices if row.ingredient == name and row.date > book.as_of]
+    if fixed is not None and any(row.supplier != fixed for row in book.rows(name)):
+        others = ", ".join(sorted({row.supplier for row in book.rows(name)} - {fixed}))
+        return Finding(
+            "error",
+            where,
+            f"'{fixed}', the supplier fixed for '{name}', has no usable price for it on {day}",
+            f"add one, or take 'supplier' out of its entry; {others} sells it too",
+        )
+    if name in spoilt:
+        mend = "correct the rows of the price lists that are named above"
+        return Finding("error", where, f"'{name}', {what}, has no price that can be used", mend)
+    if later:
+        first = min(row.date for row in later).isoformat()
+        return Finding(
+            "error",
+            where,
+            f"'{name}', {what}, has only prices after {day}, the first on {first}",
+            f"add an earlier list, or ask with --as-of {first}",
+        )
+    mend = f"add a row with '{name}' in the column 'ingredient' to a file in prices/"
+    return Finding("error", where, f"'{name}', {what}, has no price", mend)
+
+
+def _twice(book: PriceBook, names: Iterable[str]) -> Iterator[Finding]:
+    for name in names:
+        first: dict[tuple[str, str, str], PriceRow] = {}
+        for row in book.rows(name):
+            other = first.setdefault((row.supplier, row.item, row.pack), row)
+            if (other.price, other.currency) != (row.price, row.currency):
+                yield Finding(
+                    "warning",
+                    row.where,
+                    f"'{row.item}' from '{row.supplier}' has two prices on {row.date.isoformat()}, "
+                    f"this one and the one at {other.where}; the lower one is used",
+                    "add a newer row with the right one",
+                )
+
+
+def _old_lists(book: PriceBook, ingredients: Iterable[str], packaging: Iterable[str]) -> Iterator[Finding]:
+    """Lists from which a price is used, whose newest used row is too old; one warning for each list."""
+    newest: dict[str, date] = {}
+    used = [book.ingredient(name) for name in ingredients]
+    pieces = [book.item(name) for name in packaging]
+    for offer in (*used, *pieces):
+        if offer is not None and offer.date is not None:
+            file = _file(offer.where)
+            newest[file] = max(newest.get(file, offer.date), offer.date)
+    for file, day in sorted(newest.items()):
+        age = book.as_of - day
+        if age > STALE:
+            yield Finding(
+                "warning",
+                file,
+                f"prices of {day.isoformat()} are used, {age.days} days before {book.as_of.isoformat()}",
+                "ask the supplier for a newer list and add it to prices/",
+            )
+
+
+def _strangers(model: ShopModel, packaging: dict[str, str]) -> Iterator[Finding]:
+    """Names in the price lists that nothing in the shop bears: mostly a slip in one of the two."""
+    items = {item for container in model.containers.values() for item in container.made_of}
+    known = model.ingredients.keys() | items | packaging.keys() | {"", "water"}
+    strange: dict[str, str] = {}
+    for row in model.prices:
+        if row.ingredient not in known:
+            strange.setdefault(row.ingredient, row.where)
+    for name, where in islice(strange.items(), MOST_ROWS):
+        near = difflib.get_close_matches(name[:80], known, n=1, cutoff=0.75)
+        mend = (
+            f"did you mean '{near[0]}'?"
+            if near
+            else "leave the column 'ingredient' empty for what the shop does not use"
+        )
+        yield Finding("warning", where, f"nothing in the shop is called '{name}'", mend)
+
+
+def _file(where: str) -> str:
+    file, _, line = where.rpartition(":")
+    return file if line.isdigit() else where

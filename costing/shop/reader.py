@@ -1,0 +1,331 @@
+"""Reads a shop folder into checked models, and collects everything that is wrong with it by file and line.
+
+:func:`read` gives the shop only when no error stands against it; :func:`everything` gives what could be read all the
+same, so that names are compared across files in the same run (:mod:`costing.shop.check` does).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Any, Final, Literal, TypeVar
+
+from pydantic import Field, PlainValidator
+
+from costing.digits import UnreadableError, clean, number
+from costing.findings import Finding
+from costing.shop import fields as f
+from costing.shop import pricelists, recipes, sources, words
+from costing.shop.building import Builder, lines_of
+from costing.shop.models import Channel, Container, Ingredient, Machine, Overhead, PriceRow, Recipe, ShopModel
+from costing.shop.sources import Report
+from costing.shop.yaml_lines import LARGEST, Group, Node, Text, decode, line_at, parse
+from nutrition.foods import library, spec
+from nutrition.foods.record import FoodRecord
+
+SHOP: Final = "shop.yaml"
+INGREDIENTS: Final = "ingredients.yaml"
+YAML: Final = (".yaml", ".yml")
+_NEEDED: Final = ("name", "currency", "locale", "law", "as of")
+M = TypeVar("M", Machine, Container, Channel, Ingredient)
+_CURRENCY: Final = re.compile(r"[A-Z]{3}")
+
+
+def _currency(value: object) -> str:
+    plain = clean(value).upper()
+    from babel.core import get_global
+
+    if plain not in get_global("all_currencies"):
+        raise UnreadableError(f"'{value}' is not a currency", "write its three letters, such as USD")
+    return plain
+
+
+def _locale(value: object) -> str:
+    from babel import Locale, UnknownLocaleError
+
+    plain = clean(value).replace("-", "_")
+    try:
+        return str(Locale.parse(plain))
+    except (UnknownLocaleError, ValueError):
+        raise UnreadableError(f"'{value}' is not a locale", "write language and country, such as en_US") from None
+
+
+def _rates(value: object) -> dict[str, float]:
+    if not isinstance(value, Mapping):
+        raise UnreadableError("this must be currencies with what one of each costs", "write it as {EUR: 1.08}")
+    found = {}
+    for code, rate in value.items():
+        worth = float(number(rate))
+        if not 0 < worth < 1e9:
+            raise UnreadableError(f"a rate of {rate} for {code} is absurd", "write what one of it costs here")
+        found[_currency(code)] = worth
+    return found
+
+
+class _ShopFile(f.Checked):
+    """The plain entries of ``shop.yaml``."""
+
+    name: f.Words
+    address: Annotated[tuple[str, ...], PlainValidator(words.names)] = ()
+    currency: Annotated[str, PlainValidator(_currency)] = "USD"
+    locale: Annotated[str, PlainValidator(_locale)] = "en_US"
+    law: Literal["us"] = "us"
+    as_of: Annotated[date, PlainValidator(lambda text: pricelists.iso_day(clean(text)))] | None = Field(
+        default=None, alias="as of"
+    )
+    wages: dict[str, f.Hourly] = Field(default_factory=dict)
+    overhead: Overhead = Field(default_factory=Overhead)
+    fixed_costs: dict[str, f.Monthly] = Field(default_factory=dict, alias="fixed costs")
+    rates: Annotated[dict[str, float], PlainValidator(_rates)] = Field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class Reading:
+    """What could be read of a shop folder.
+
+    Args:
+        model: the shop as far as it could be read, None where there is nothing to speak of.
+        findings: everything found wrong.
+        broken: by section (``ingredients``, ``recipes`` ...) the names that are there but could not be read, so that
+            nobody is told that they are missing; None where the whole section could not be read.
+    """
+
+    model: ShopModel | None
+    findings: tuple[Finding, ...]
+    broken: Mapping[str, frozenset[str] | None] = field(default_factory=dict)
+
+    def hides(self, section: str, name: str) -> bool:
+        """Whether a name may well stand in a section, in what could not be read of it."""
+        names = self.broken.get(section, frozenset())
+        return names is None or name in names
+
+
+def read(folder: Path, as_of: date | None = None) -> tuple[ShopModel | None, tuple[Finding, ...]]:
+    """Read and check a shop folder.
+
+    Args:
+        folder: where it lies.
+        as_of: the day for prices; None: the shop's own day, or today.
+
+    Returns:
+        The shop, None where an error stands against it; and every finding, file by file and line by line.
+    """
+    from costing.shop import check
+
+    reading = everything(folder)
+    found = reading.findings
+    if reading.model is not None:
+        found = ordered([*found, *check.findings(reading.model, as_of, reading)])
+    failed = any(one.level == "error" for one in found)
+    return (None if failed else reading.model), found
+
+
+def everything(folder: Path) -> Reading:
+    """Read what can be read of a shop folder, errors or not.
+
+    Args:
+        folder: where it lies.
+    """
+    folder = Path(folder)
+    problem = sources.folder_problem(folder)
+    if problem is not None:
+        return Reading(None, (Finding("error", str(folder), *problem),))
+    report = Report()
+    reader = _Reader(folder, report)
+    model = reader.shop()
+    return Reading(model, ordered(report.findings), reader.broken)
+
+
+def ordered(findings: list[Finding]) -> tuple[Finding, ...]:
+    """Findings file by file and line by line, each once."""
+
+    def place(one: Finding) -> tuple[str, int, str]:
+        file, _, line = one.where.rpartition(":")
+        return (file, int(line), one.what) if line.isdigit() else (one.where, 0, one.what)
+
+    return tuple(sorted(dict.fromkeys(findings), key=place))
+
+
+class _Reader:
+    """One reading of one folder."""
+
+    def __init__(self, folder: Path, report: Report) -> None:
+        self.folder = folder
+        self.report = report
+        self.broken: dict[str, frozenset[str] | None] = {}
+        self.currency = ""
+
+    def shop(self) -> ShopModel | None:
+        """The shop, as far as it can be read."""
+        plain, machines, containers, channels = self._shop_file()
+        ingredients = self._ingredients()
+        specs, spec_files = self._specs()
+        foods = self._foods(ingredients, specs)
+        found = self._recipes()
+        prices: tuple[PriceRow, ...] = pricelists.rows(self.folder, self.report)
+        known: dict[str, Any] = {} if plain is None else {name: getattr(plain, name) for name in _ShopFile.model_fields}
+        return ShopModel(
+            folder=self.folder,
+            **{"name": "", **known},
+            containers=containers,
+            machines=machines,
+            channels=channels,
+            ingredients=ingredients,
+            recipes=found,
+            prices=prices,
+            foods=foods,
+            spec_files=spec_files,
+        )
+
+    def _root(self, path: Path, file: str) -> Group | None:
+        raw = sources.raw(path, file, LARGEST, self.report)
+        if raw is None:
+            return None
+        text, problems = decode(raw)
+        root = Group(1)
+        if not problems:
+            root, problems = parse(text)
+        for problem in problems:
+            self.report.add(f"{file}:{problem.line}", problem.what, problem.mend)
+        return root if root.entries else None
+
+    def _shop_file(
+        self,
+    ) -> tuple[_ShopFile | None, dict[str, Machine], dict[str, Container], dict[str, Channel]]:
+        root = self._root(self.folder / SHOP, SHOP)
+        if root is None:
+            self.broken.update(dict.fromkeys(("containers", "machines", "channels", "wages")))
+            return None, {}, {}, {}
+        # A section with nothing but comments in it is a section left out.
+        entries = {
+            key: entry
+            for key, entry in root.entries.items()
+            if key in _NEEDED or not (isinstance(entry[1], Text) and entry[1].empty)
+        }
+        currency = entries.get("currency")
+        if currency is not None and isinstance(currency[1], Text):
+            self.currency = currency[1].text.strip().upper()
+        self.currency = self.currency if _CURRENCY.fullmatch(self.currency) else "" if currency else "USD"
+        builder = Builder(SHOP, self.report, self.currency)
+        allowed = [info.alias or name for name, info in _ShopFile.model_fields.items()]
+        sections = ("containers", "machines", "channels")
+        known = builder.known_keys(Group(1, entries), (*allowed, *sections), "shop.yaml")
+        simple = {key: entry for key, entry in known.items() if key not in sections}
+        if "overhead" in simple and isinstance(simple["overhead"][1], Group):
+            keys = [info.alias or name for name, info in Overhead.model_fields.items()]
+            builder.known_keys(simple["overhead"][1], keys, "overhead")
+        raw = {key: node.plain() for key, (_, node) in simple.items()}
+        plain = builder.check(_ShopFile, raw, simple, 1, "shop.yaml")
+        if plain is None:
+            self.broken["wages"] = None
+        machines = self._section(builder, known.get("machines"), "machines", Machine, "a machine")
+        containers = self._section(builder, known.get("containers"), "containers", Container, "a container")
+        channels = self._section(builder, known.get("channels"), "channels", Channel, "a channel")
+        return plain, machines, containers, channels
+
+    def _section(
+        self, builder: Builder, entry: tuple[int, Node] | None, section: str, kind: type[M], what: str
+    ) -> dict[str, M]:
+        """Entries by name, each a model of one kind."""
+        if entry is None:
+            return {}
+        group = builder.group(entry[1], section, f"{section}: with one name below it for each")
+        found: dict[str, M] = {}
+        broken: set[str] = set()
+        for name, (line, node) in group.entries.items() if group else ():
+            inner = builder.group(node, f"'{name}'", f"what {what} needs below it, indented")
+            one = self._one(builder, name, line, inner, kind, what) if inner else None
+            if one is None:
+                broken.add(name)
+            else:
+                found[name] = one
+        self.broken[section] = frozenset(broken) if group else None
+        return found
+
+    def _one(self, builder: Builder, name: str, line: int, group: Group, kind: type[M], what: str) -> M | None:
+        given = {"name": name, "where": builder.where(line), "lines": lines_of(group, builder, line)}
+        group = Group(line, dict(group.entries))
+        if kind is not Channel:
+            return builder.model(kind, group, what, given)
+        fees = group.entries.pop("fees", None)
+        extra: dict[str, Any] = {"fee_share": 0.0, "fee_fixed": 0.0}
+        if fees is not None:
+            try:
+                extra["fee_share"], extra["fee_fixed"] = words.fees(fees[1].plain(), self.currency)
+            except UnreadableError as refused:
+                builder.add(fees[0], f"fees: {refused.what}", refused.mend)
+                extra = {}
+        built = builder.model(kind, group, what, {**given, **extra}, ("fee_share", "fee_fixed"), ("fees",))
+        return built if extra else None
+
+    def _ingredients(self) -> dict[str, Ingredient]:
+        root = self._root(self.folder / INGREDIENTS, INGREDIENTS)
+        if root is None:
+            self.broken["ingredients"] = None
+            return {}
+        builder = Builder(INGREDIENTS, self.report, self.currency)
+        return self._section(builder, (1, root), "ingredients", Ingredient, "an ingredient")
+
+    def _specs(self) -> tuple[dict[str, FoodRecord], tuple[str, ...]]:
+        found: dict[str, FoodRecord] = {}
+        files: list[str] = []
+        broken: set[str] = set()
+        for path in sources.listed(self.folder, "specs", YAML, self.report):
+            file = f"specs/{path.name}"
+            root = self._root(path, file)
+            if root is None:
+                broken.add(path.stem)
+                continue
+            record, problems = spec.record(path.stem, root.plain())
+            for where, what, mend in problems:
+                self.report.add(f"{file}:{line_at(root, where)}", what, mend)
+            if record is None:
+                broken.add(path.stem)
+            else:
+                found[path.stem] = record
+                files.append(file)
+        self.broken["specs"] = frozenset(broken)
+        return found, tuple(files)
+
+    def _foods(self, ingredients: Mapping[str, Ingredient], specs: Mapping[str, FoodRecord]) -> dict[str, FoodRecord]:
+        found: dict[str, FoodRecord] = {}
+        for one in ingredients.values():
+            if one.food in found:
+                continue
+            kind, _, name = one.food.partition(":")
+            if kind.strip() == "spec" and name.strip() in (self.broken["specs"] or ()):
+                continue
+            try:
+                found[one.food] = library.resolve(one.food, specs)
+            except LookupError as unknown:
+                what, _, mend = str(unknown.args[0] if unknown.args else unknown).partition("; ")
+                where = one.at("food")
+                self.report.add(where, what, mend or "look it up with: creamery foods search")
+        return found
+
+    def _recipes(self) -> dict[str, Recipe]:
+        found: dict[str, Recipe] = {}
+        broken: set[str] = set()
+        makes: set[str] = set()
+        for path in sources.listed(self.folder, "recipes", YAML, self.report):
+            file = f"recipes/{path.name}"
+            if path.stem in found or path.stem in broken:
+                self.report.add(file, f"two files are called '{path.stem}'", "rename one of them")
+                continue
+            root = self._root(path, file)
+            recipe = recipes.recipe(path.stem, root, Builder(file, self.report, self.currency)) if root else None
+            if recipe is None:
+                broken.add(path.stem)
+                made = root.get("makes") if root else None
+                if isinstance(made, Text):
+                    makes.add(made.text)
+            else:
+                found[path.stem] = recipe
+        if not found and not broken:
+            self.report.add("recipes", "the shop has no recipe", "add one as recipes/name.yaml")
+        self.broken["recipes"] = frozenset(broken)
+        self.broken["bases"] = frozenset(makes)
+        return found

@@ -1,0 +1,318 @@
+"""Answers as plain text for a terminal: tables whose columns line up, money and numbers in the shop's locale.
+
+Names come from files that other people write, so anything that a terminal would obey is taken out of them.
+
+>>> print(table(("flavour", "cost"), [("quince", "$4.20"), ("fig", "$12.00")], right=(1,)))
+flavour    cost
+-------  ------
+quince    $4.20
+fig      $12.00
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import TYPE_CHECKING
+
+from costing import money
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from costing.findings import Finding
+    from costing.results import CostAnswer, OtherContainer, PartResult, RecipeAnswer
+    from nutrition.law.us.label import Label, NutrientLine
+
+WIDEST = 48
+"""Columns of text are cut to this width; JSON and the workbook have them whole."""
+
+
+def clean(text: str) -> str:
+    """Text without what a terminal would obey or that would break a line.
+
+    >>> clean("a\\x1b[31mb\\nc")
+    'a[31mb c'
+    """
+    spaced = text.replace("\n", " ").replace("\t", " ")
+    # Cc, Cf, Cs: controls, marks that turn the writing direction, lone surrogates. The joiner of emoji may stay.
+    return "".join(c for c in spaced if c == "\u200d" or unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Zl", "Zp"))
+
+
+def width(text: str) -> int:
+    """How many columns a terminal gives to a text.
+
+    >>> width("fig"), width("é"), width("無花果")
+    (3, 1, 6)
+    """
+    return sum(
+        0 if unicodedata.category(c) in ("Mn", "Me", "Cf") else 2 if unicodedata.east_asian_width(c) in "WF" else 1
+        for c in text
+    )
+
+
+def _cut(text: str) -> str:
+    if width(text) <= WIDEST:
+        return text
+    kept = ""
+    for c in text:
+        if width(kept + c) >= WIDEST:
+            break
+        kept += c
+    return kept.rstrip() + "…"
+
+
+def table(heads: Sequence[str], rows: Iterable[Sequence[str]], right: Iterable[int] = ()) -> str:
+    """A table with a line below its heads.
+
+    Args:
+        heads: one for each column.
+        rows: as many texts each.
+        right: columns that are set to the right, by place from 0.
+
+    Returns:
+        Its lines, without one at the end.
+    """
+    cells = [tuple(heads), *(tuple(_cut(clean(cell)) for cell in row) for row in rows)]
+    widths = [max(width(row[i]) for row in cells) for i in range(len(heads))]
+    to_right = frozenset(right)
+    ruled = [cells[0], tuple("-" * w for w in widths), *cells[1:]]
+    return "\n".join(
+        "  ".join(_set(row[i], widths[i], i in to_right) for i in range(len(row))).rstrip() for row in ruled
+    )
+
+
+def _set(text: str, columns: int, to_right: bool) -> str:
+    space = " " * (columns - width(text))
+    return space + text if to_right else text + space
+
+
+def findings(found: Iterable[Finding]) -> str:
+    """Findings, errors first, one or two lines each."""
+    order = {"error": 0, "warning": 1, "note": 2}
+    lines = []
+    for one in sorted(found, key=lambda f: order[f.level]):
+        lines.append(f"{one.level}: {clean(one.where)}: {clean(one.what)}")
+        if one.mend:
+            lines.append(f"    to mend: {clean(one.mend)}")
+    return "\n".join(lines)
+
+
+def cost(answer: RecipeAnswer, locale: str) -> str:
+    """What a recipe costs, for people: its lines, its totals, its losses, and what each channel leaves.
+
+    Args:
+        answer: the recipe's answer; must have a cost.
+        locale: the shop's locale.
+    """
+    found = answer.cost
+    if found is None:
+        return (
+            f"{clean(answer.title)} ({answer.recipe})\n"
+            "It fills no container, so it has a cost only in the flavours that use it; `creamery yield` shows it."
+        )
+    batch = found.batch
+    blocks = [
+        f"{clean(found.title)} ({found.recipe}), prices of {found.as_of.isoformat()}",
+        _batch(answer, locale),
+        _lines(found, locale),
+        _totals(found, locale),
+    ]
+    if found.channels:
+        blocks.append(_channels(found, locale))
+    lost = [loss for loss in found.lost if loss.discarded_g > 0 or loss.vapour_g > 0]
+    if lost:
+        blocks.append(_lost(found, locale))
+    if batch.saved_g > 0:
+        blocks.append(f"Saved for later: {_grams(batch.saved_g, locale)}.")
+    blocks.extend(_other(other, found.currency, locale) for other in found.also)
+    return "\n\n".join(blocks)
+
+
+def _batch(answer: RecipeAnswer, locale: str) -> str:
+    found = answer.cost
+    assert found is not None
+    b = found.batch
+    filled = ", ".join(
+        f"{money.number(one.count, locale)} × {clean(one.container)} of {_grams(one.fill_g, locale)}"
+        for one in answer.filled
+    )
+    parts = [f"One batch: {_grams(b.in_g, locale)} in, {filled or _grams(b.out_g, locale)} out"]
+    parts.append(f"{_grams(b.vapour_g, locale)} boiled off, {_grams(b.discarded_g, locale)} thrown away")
+    if b.overrun is not None:
+        parts.append(f"overrun {money.percent(100 * b.overrun, locale, 0)}")
+    return "; ".join(parts) + "."
+
+
+def _lines(found: CostAnswer, locale: str) -> str:
+    return table(
+        ("item", "kind", "amount", "supplier", "cost"),
+        [
+            (
+                line.item,
+                line.kind,
+                line.amount or (_grams(line.bought_g, locale) if line.bought_g is not None else ""),
+                line.supplier,
+                money.show(line.cost, found.currency, locale),
+            )
+            for line in found.lines
+        ],
+        right=(2, 4),
+    )
+
+
+def _other(other: OtherContainer, currency: str, locale: str) -> str:
+    each = money.show(other.cost.total, currency, locale)
+    number = money.number(other.containers, locale)
+    return f"Also {number} × {clean(other.container)} of {_grams(other.fill_g, locale)}, at {each} each."
+
+
+KINDS = ("ingredients", "packaging", "labour", "overhead", "saved", "total")
+
+
+def _totals(found: CostAnswer, locale: str) -> str:
+    heads = ("cost of", *KINDS)
+    rows = []
+    for what, those in (
+        ("a batch", found.cost),
+        (f"a {found.batch.container or 'container'}", found.per_container),
+        ("a serving", found.per_serving),
+    ):
+        rows.append((what, *(money.show(getattr(those, kind), found.currency, locale) for kind in KINDS)))
+    return table(heads, rows, right=range(1, len(heads)))
+
+
+def _channels(found: CostAnswer, locale: str) -> str:
+    return table(
+        (
+            "channel",
+            "price",
+            "fees",
+            "margin",
+            "margin %",
+            "markup %",
+            "target %",
+            "price for target",
+            "a batch leaves",
+        ),
+        [
+            (
+                channel.name,
+                money.show(channel.price, found.currency, locale),
+                money.show(channel.fees, found.currency, locale),
+                money.show(channel.margin, found.currency, locale),
+                money.percent(channel.margin_pct, locale),
+                money.percent(channel.markup_pct, locale),
+                money.percent(channel.target_pct, locale),
+                money.show(channel.price_for_target, found.currency, locale),
+                money.show(channel.batch_margin, found.currency, locale),
+            )
+            for channel in found.channels
+        ],
+        right=range(1, 9),
+    )
+
+
+def _lost(found: CostAnswer, locale: str) -> str:
+    return table(
+        ("lost in", "step", "verb", "boiled off", "thrown away", "worth as bought"),
+        [
+            (
+                loss.part,
+                str(loss.step) if loss.step else "",
+                loss.verb,
+                _grams(loss.vapour_g, locale),
+                _grams(loss.discarded_g, locale),
+                money.show(loss.value, found.currency, locale),
+            )
+            for loss in found.lost
+            if loss.discarded_g > 0 or loss.vapour_g > 0
+        ],
+        right=(1, 3, 4, 5),
+    )
+
+
+def yields(answer: RecipeAnswer, currency: str, locale: str) -> str:
+    """Where the weight and the money of a batch went, for people, step by step."""
+    blocks = [f"{clean(answer.title)} ({answer.recipe})"]
+    blocks.extend(_part(part, answer.recipe, currency, locale) for part in answer.parts)
+    return "\n\n".join(blocks)
+
+
+def _part(part: PartResult, recipe: str, currency: str, locale: str) -> str:
+    whose = f", from {clean(part.recipe)}" if part.recipe != recipe else ""
+    rows = [
+        (
+            str(step.step),
+            step.verb,
+            step.free_figure or step.name,
+            _grams(step.in_g, locale),
+            _grams(step.out_g, locale),
+            _grams(step.vapour_g, locale),
+            _grams(step.discarded_g, locale),
+            _grams(step.saved_g, locale),
+            money.show(step.money_in, currency, locale),
+            money.show(step.money_out, currency, locale),
+        )
+        for step in part.steps
+    ]
+    heads = ("step", "verb", "", "in", "out", "boiled off", "thrown away", "saved", "money in", "money out")
+    kilo = f", {money.show(1000 * part.cost / part.out_g, currency, locale)} a kg" if part.out_g > 0 else ""
+    return (
+        f"{clean(part.name)}{whose}: {_grams(part.out_g, locale)}{kilo}\n"
+        + table(heads, rows, right=(0, *range(3, len(heads))))
+    )  # fmt: skip
+
+
+def label(found: Label, locale: str) -> str:
+    """What a label says, for people."""
+    columns = found.serving.columns
+    heads = ["nutrient"]
+    for column in columns:
+        heads += [f"per {column}", "% DV"]
+    heads.append("unrounded, per serving")
+    rows = [_nutrient(line, columns, locale) for line in found.nutrients]
+    allowed = "" if found.name.allowed == found.name.wanted else f" (wanted: {clean(found.name.wanted)})"
+    lines = [
+        f"{clean(found.title)} ({found.key})",
+        f"Name of the food: {clean(found.name.allowed) or 'none that the standards allow'}{allowed}",
+        f"Net quantity: {found.net_quantity}",
+        f"Serving: {found.serving.measure} ({found.serving.grams_text}), "
+        f"{found.serving.per_container_text} a container",
+        "",
+        table(heads, rows, right=range(1, len(heads))),
+        "",
+        clean(found.ingredients),
+        clean(found.contains),
+    ]
+    if not found.print_ready:
+        lines += ["", "Not ready to print: see the warnings for what is missing."]
+    # The others are findings, which are told of for all recipes together.
+    for note in (one for one in found.notes if one.level == "note"):
+        rule = f" [{note.rule}]" if note.rule else ""
+        lines.append(f"{note.level}: {clean(note.what)}{rule}")
+        if note.mend:
+            lines.append(f"    to mend: {clean(note.mend)}")
+    return "\n".join(line for i, line in enumerate(lines) if line or lines[i - 1])
+
+
+def _nutrient(line: NutrientLine, columns: Sequence[str], locale: str) -> tuple[str, ...]:
+    # On the panel this line reads "Includes 21g Added Sugars", the amount in its middle.
+    cells = ["Added Sugars" if line.key == "added_sugars" else line.name]
+    for column in columns:
+        dv = line.dv_pct.get(column)
+        cells += [line.declared.get(column) or "?", "" if dv is None else f"{dv}%"]
+    if line.per_serving is None:
+        low, high = (money.number(one, locale, 1) for one in (line.per_serving_low, line.per_serving_high))
+        cells.append(f"{low} to {high} {line.unit}")
+    else:
+        cells.append(f"{money.number(line.per_serving, locale, 2)} {line.unit}")
+    return tuple(cells)
+
+
+def _grams(value: float, locale: str) -> str:
+    """A weight for people: whole grams, with a decimal below 100 g.
+
+    >>> _grams(1234.5, "en_US"), _grams(4.25, "en_US")
+    ('1,235 g', '4.3 g')
+    """
+    return f"{money.number(value, locale, 0 if abs(value) >= 100 or abs(value) < 0.05 else 1)} g"

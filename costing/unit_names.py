@@ -1,0 +1,122 @@
+"""The names of units, and what each is worth: read from ``data/kitchen/units.txt`` by the ``pint`` library.
+
+>>> unit("cups").factor
+Fraction(473176473, 2000000)
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, Final
+
+_PLURAL_ES: Final = ("ches", "shes", "xes", "sses", "zes", "toes")
+_VES: Final = {"leaves": "leaf", "loaves": "loaf", "halves": "half", "knives": "knife"}
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit that stands in the definitions.
+
+    Args:
+        name: its full name (``fluid ounce``).
+        kind: ``mass``, ``volume``, ``count``, ``time`` or ``temperature``.
+        factor: base units in one of it, exact (g, mL, each, s, K).
+    """
+
+    name: str
+    kind: str
+    factor: Fraction
+
+
+@functools.cache
+def registry() -> Any:
+    """The ``pint`` registry that holds our definitions and nothing else, in exact fractions."""
+    import pint
+
+    from nutrition import resources
+
+    text = resources.data("kitchen", "units.txt").read_text(encoding="utf-8")
+    own: Any = pint.UnitRegistry(None, non_int_type=Fraction)
+    own.load_definitions(text.splitlines())
+    return own
+
+
+@functools.cache
+def _known() -> Mapping[str, Unit]:
+    """Every way to write every unit; built once, because asking pint each time would cost a thousand times more."""
+    from nutrition import resources
+
+    own = registry()
+    kinds = {"mass": "mass", "length": "volume", "count": "count", "time": "time", "temperature": "temperature"}
+    found: dict[str, Unit] = {}
+    for line in resources.data("kitchen", "units.txt").read_text(encoding="utf-8").splitlines():
+        if not line.strip() or line.startswith("#"):
+            continue
+        name, _, *others = (bit.strip() for bit in line.split(" = "))
+        factor, base = own.get_base_units(name)
+        ((dimension, power),) = base.dimensionality.items()
+        if dimension == "[length]" and power != 3:
+            continue
+        unit = Unit(name.replace("_", " "), kinds[dimension.strip("[]")], Fraction(factor))
+        for spelling in (name, *others):
+            if spelling == "_":
+                continue
+            plain = spelling.replace("_", " ")
+            found[plain] = unit
+            found.setdefault(plain.casefold(), unit)
+    return found
+
+
+@functools.cache
+def unit(written: str) -> Unit | None:
+    """The unit of that spelling, None where there is none.
+
+    Args:
+        written: as a cook writes it; capitals and a closing point do not matter, but ``T`` is a tablespoon.
+
+    >>> unit("fl. oz.").name, unit("T").name, unit("t").name
+    ('fluid ounce', 'tablespoon', 'teaspoon')
+    """
+    plain = " ".join(written.replace(".", " ").split())
+    known = _known()
+    return known.get(plain) or known.get(plain.casefold())
+
+
+@functools.cache
+def names() -> tuple[str, ...]:
+    """Every way to write every unit, for the nearest right one."""
+    return tuple(_known())
+
+
+@functools.cache
+def scales() -> Mapping[str, tuple[Fraction, Fraction]]:
+    """For each temperature unit its degrees C at 0 and at 1, asked of pint once."""
+    own = registry()
+    convert: Callable[[Fraction, str, str], Fraction] = own.convert
+    names = ("degree_Celsius", "degree_Fahrenheit")
+    return {
+        name.replace("_", " "): (convert(Fraction(0), name, names[0]), convert(Fraction(1), name, names[0]))
+        for name in names
+    }
+
+
+def singular(word: str) -> str:
+    """A counted thing by its name for one of them.
+
+    >>> [singular(w) for w in ("leaves", "pinches", "berries", "sticks", "each", "glass")]
+    ['leaf', 'pinch', 'berry', 'stick', 'each', 'glass']
+    """
+    head, _, last = word.rpartition(" ")
+    low = last.casefold()
+    if low in _VES:
+        low = _VES[low]
+    elif low.endswith("ies") and len(low) > 4:
+        low = low[:-3] + "y"
+    elif low.endswith(_PLURAL_ES):
+        low = low[:-2]
+    elif low.endswith("s") and not low.endswith("ss") and len(low) > 2:
+        low = low[:-1]
+    return f"{head.casefold()} {low}" if head else low

@@ -1,0 +1,115 @@
+"""Puts the workbook together and writes it.
+
+The sheets in order: all flavours, margins, one for each flavour, ingredients, prices, and the findings if there
+are any.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from openpyxl.workbook.workbook import Workbook
+
+from costing.workbook import findings as findings_sheet
+from costing.workbook import flavour, flavours, ingredients, look, margins, prices, save, text
+from costing.workbook.formats import Formats
+from costing.workbook.grid import Sheet
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date
+    from pathlib import Path
+
+    from costing.findings import Finding
+    from costing.results import RecipeAnswer
+    from costing.shop.models import ShopModel
+
+FIXED = (flavours.NAME, margins.NAME, ingredients.NAME, prices.NAME, findings_sheet.NAME)
+
+
+def write(
+    model: ShopModel,
+    day: date,
+    answers: Sequence[RecipeAnswer],
+    path: Path,
+    *,
+    replace: bool = False,
+    findings: Iterable[Finding] = (),
+) -> Path:
+    """Write the workbook of a shop.
+
+    Args:
+        model: the shop.
+        day: the day of the prices; also the day that the file's own time stamps show.
+        answers: everything about each recipe, in the order of the tabs.
+        path: the file, by custom ending in ``.xlsx``.
+        replace: whether an existing file gives way.
+        findings: others than those of the answers, of the shop as a whole.
+
+    Returns:
+        The path.
+
+    Raises:
+        FileExistsError: the file exists, and may not be replaced.
+        OSError: it cannot be written; nothing is left behind, and an existing file stays as it was.
+    """
+    if not replace and path.exists():
+        # Said before the work is done; said again, for certain, when the file is put in place.
+        raise FileExistsError(f"{path} exists already; it is kept unless replacing it is asked for")
+    return save.place(render(model, day, answers, findings=findings), path, replace=replace)
+
+
+def render(model: ShopModel, day: date, answers: Sequence[RecipeAnswer], *, findings: Iterable[Finding] = ()) -> bytes:
+    """The workbook of a shop as the bytes of a file; for the arguments see :func:`write`."""
+    return save.as_bytes(build(model, day, answers, findings=findings), day)
+
+
+def build(
+    model: ShopModel, day: date, answers: Sequence[RecipeAnswer], *, findings: Iterable[Finding] = ()
+) -> Workbook:
+    """The workbook of a shop, not yet written; for the arguments see :func:`write`."""
+    workbook = Workbook()
+    workbook.remove(workbook.worksheets[0])
+    formats = Formats.of(model.locale, model.currency)
+    found = findings_sheet.gather(answers, findings)
+    names = tab_names(answers)
+
+    wardrobe = look.Wardrobe(workbook)
+
+    def sheet(name: str, widths: Sequence[float], colour: str) -> Sheet:
+        made = Sheet(workbook, name, widths, wardrobe, formats)
+        made.sheet.sheet_properties.tabColor = colour
+        return made
+
+    opening = sheet(flavours.NAME, flavours.WIDTHS, look.PINE)
+    margin = sheet(margins.NAME, margins.WIDTHS, look.PINE)
+    links = {
+        answer.recipe: flavour.write(sheet(name, flavour.WIDTHS, look.LINE), answer, model, day, flavours.NAME)
+        for answer, name in zip(answers, names, strict=True)
+    }
+    flavours.write(opening, answers, model, day, links, len(found))
+    margins.write(margin, answers, model, day, links)
+    ingredients.write(sheet(ingredients.NAME, ingredients.WIDTHS, look.QUIET), answers, model, day)
+    prices.write(sheet(prices.NAME, prices.WIDTHS, look.QUIET), answers, model, day)
+    if found:
+        findings_sheet.write(sheet(findings_sheet.NAME, findings_sheet.WIDTHS, look.RUST), found, model, day)
+
+    workbook.active = 0
+    properties = workbook.properties
+    properties.title = text.clean(f"{model.name}: costs and labels")
+    properties.subject = f"Costs, margins and labels as of {day.isoformat()}"
+    properties.creator = text.clean(model.name)
+    properties.lastModifiedBy = text.clean(model.name)
+    properties.description = "Figures are calculated, not measured."
+    properties.keywords = "cost, margin, yield, Nutrition Facts"
+    return workbook
+
+
+def tab_names(answers: Sequence[RecipeAnswer]) -> tuple[str, ...]:
+    """A name for the tab of each recipe: its title as far as a tab can say it, no two alike."""
+    taken = set(FIXED)
+    names: list[str] = []
+    for answer in answers:
+        names.append(text.sheet_name(answer.title or answer.recipe, taken))
+        taken.add(names[-1])
+    return tuple(names)

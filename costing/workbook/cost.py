@@ -1,0 +1,263 @@
+"""The cost of a flavour: what was bought and paid for, line by line, what each channel leaves, what losses took.
+
+The lines of every kind add up to its subtotal, and the subtotals to the total: a batch, a container, a serving.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from costing.workbook.formats import number, weight
+from costing.workbook.grid import NA, NONE, Column, Value
+from costing.workbook.text import capital, plural
+
+if TYPE_CHECKING:
+    from costing.results import ChannelResult, Cost, CostAnswer, CostLine, Filled
+    from costing.workbook.grid import Sheet
+
+KINDS = (
+    ("ingredient", "ingredients", "Ingredients"),
+    ("packaging", "packaging", "Packaging"),
+    ("labour", "labour", "Labour"),
+    ("overhead", "overhead", "Overhead"),
+    ("saved", "saved", "Saved for later (credit)"),
+)
+"""Kind of a line, the field of :class:`~costing.results.Cost` that it counts in, and its name."""
+
+
+def write(sheet: Sheet, cost: CostAnswer, filled: tuple[Filled, ...]) -> int:
+    """Write the section.
+
+    Args:
+        sheet: a flavour's sheet, at the row where the section begins.
+        cost: the answer.
+        filled: the containers that a batch fills.
+
+    Returns:
+        The row of its heading.
+    """
+    at = sheet.section("Cost")
+    _figures(sheet, cost)
+    if len(filled) > 1:
+        _containers(sheet, filled)
+    _lines(sheet, cost)
+    if cost.channels:
+        _channels(sheet, cost)
+    _losses(sheet, cost)
+    if cost.also:
+        sheet.heading("Also")
+        for words in cost.also:
+            sheet.paragraph(words)
+    return at
+
+
+def container_of(cost: CostAnswer) -> str:
+    """What the flavour is sold in, in one word.
+
+    Where a batch fills containers of several kinds, their figures are of the average one.
+    """
+    return cost.batch.container or "container"
+
+
+def _figures(sheet: Sheet, cost: CostAnswer) -> None:
+    money, batch = sheet.formats.money, cost.batch
+    thing = container_of(cost)
+    sheet.strip(
+        [
+            ("A batch makes", plural(batch.containers, thing), ""),
+            ("Prices as of", cost.as_of, sheet.formats.date),
+            ("Cost of a batch", cost.cost.total, money),
+            (f"Cost of a {thing}", cost.per_container.total, money),
+            ("Cost of a serving", cost.per_serving.total, money),
+            (f"Weight of a {thing} (g)", batch.fill_g, number(0)),
+            (f"Volume of a {thing} (mL)", batch.fill_ml, number(0)),
+            ("Overrun", NA if batch.overrun is None else batch.overrun, sheet.formats.percent),
+            ("Machine runs", batch.runs or NA, number(0)),
+            ("Mix density (g/mL)", NA if batch.mix_density is None else batch.mix_density, number(3)),
+            (
+                "Weight of a gallon (lb)",
+                NA if batch.weight_per_gallon_lb is None else batch.weight_per_gallon_lb,
+                number(2),
+            ),
+        ]
+    )
+
+
+def _containers(sheet: Sheet, filled: tuple[Filled, ...]) -> None:
+    sheet.heading("Containers")
+    table = (
+        Column("Container", 1),
+        Column("Filled (whole)", 3, number(0)),
+        Column("Weight of one (g)", 4, number(1)),
+        Column("Volume of one (mL)", 5, number(1)),
+        Column("Declared on one (mL)", 6, number(1)),
+    )
+    sheet.heads(table)
+    for f in filled:
+        sheet.line(table, [f.container, f.count, f.fill_g, f.fill_ml, f.declared_ml])
+
+
+def _lines(sheet: Sheet, cost: CostAnswer) -> None:
+    formats, thing = sheet.formats, container_of(cost)
+    sheet.heading("What it costs")
+    table = (
+        Column("Item", 1, wrap=True),
+        Column("Amount", 2, wrap=True),
+        Column("Bought (g)", 3, number(1)),
+        Column("Used (g)", 4, number(1)),
+        Column("Price of a kg", 5, formats.money),
+        Column("Cost, batch", 6, formats.money),
+        Column(f"Cost, {thing}", 7, formats.fine_money),
+        Column("Cost, serving", 8, formats.fine_money),
+        Column("Share of cost", 9, formats.percent),
+        Column("Supplier", 10, wrap=True),
+        Column("Pack", 11, wrap=True),
+        Column("Price of pack", 12, formats.money),
+        Column("Price dated", 13, formats.date),
+    )
+    sheet.heads(table)
+    total = cost.cost.total
+    for kind, name, title in KINDS:
+        lines = [line for line in cost.lines if line.kind == kind]
+        whole = getattr(cost.cost, name)
+        if not lines and not whole:
+            continue
+        # What a line is of a container follows from its kind as a whole, so that the columns add up as they stand.
+        each = _rate(cost.per_container, name, whole)
+        serving = _rate(cost.per_serving, name, whole)
+        for line in lines:
+            money: list[Value] = [
+                line.cost,
+                _times(line.cost, each),
+                _times(line.cost, serving),
+                _share(line.cost, total),
+            ]
+            sheet.line(table, [*_bought(line), *money, *_source(line)])
+        subtotal: list[Value] = [whole, getattr(cost.per_container, name), getattr(cost.per_serving, name)]
+        blank: list[Value] = [NONE] * 4
+        sheet.line(table, [title, *blank, *subtotal, _share(whole, total), *blank], "sub")
+    totals: list[Value] = [total, cost.per_container.total, cost.per_serving.total, _share(total, total)]
+    sheet.line(table, ["Total", NONE, NONE, NONE, NONE, *totals, NONE, NONE, NONE, NONE], "total")
+
+
+def _bought(line: CostLine) -> list[Value]:
+    if line.kind != "ingredient":
+        weight: Value = NA if line.bought_g is None else line.bought_g
+        return [line.item, line.amount or NA, weight, NA if line.used_g is None else line.used_g, _or_na(line.per_kg)]
+    return [line.item, line.amount or NA, _or_na(line.bought_g), line.used_g, _or_na(line.per_kg)]
+
+
+def _source(line: CostLine) -> list[Value]:
+    return [line.supplier or NA, line.pack or NA, _or_na(line.price), line.price_date or NA]
+
+
+def _or_na(value: float | None) -> Value:
+    return NA if value is None else value
+
+
+def _rate(cost: Cost, name: str, whole: float) -> float | None:
+    return getattr(cost, name) / whole if whole else None
+
+
+def _times(value: float, rate: float | None) -> Value:
+    return NA if rate is None else value * rate
+
+
+def _share(value: float, total: float) -> Value:
+    return value / total if total > 0 else NA
+
+
+def _channels(sheet: Sheet, cost: CostAnswer) -> None:
+    thing = container_of(cost)
+    sheet.heading(f"What each way of selling leaves, for a {thing}")
+    table = channel_table(sheet, thing)
+    sheet.heads(table)
+    for channel in cost.channels:
+        tone = "body" if channel.margin >= 0 else "warn"
+        sheet.line(table, [capital(channel.name), verdict(sheet, channel), *channel_values(channel)], tone)
+
+
+def channel_table(sheet: Sheet, thing: str) -> tuple[Column, ...]:
+    """The columns that tell what a channel leaves."""
+    money, percent = sheet.formats.money, sheet.formats.percent
+    return (
+        Column("Channel", 1, wrap=True),
+        Column("In words", 2, wrap=True),
+        Column("Price", 3, money),
+        Column("Fees", 4, money),
+        Column(f"Cost of a {thing}", 5, money),
+        Column("Margin", 6, money),
+        Column("Margin % of price", 7, percent),
+        Column("Markup % on cost", 8, percent),
+        Column("Target margin %", 9, percent),
+        Column("Price that meets the target", 10, money),
+        Column("Margin of a batch", 11, money),
+    )
+
+
+def channel_values(channel: ChannelResult) -> list[Value]:
+    """The figures of a channel, from its price on, in the order of :func:`channel_table`."""
+    return [
+        channel.price,
+        channel.fees,
+        channel.cost,
+        channel.margin,
+        NA if channel.margin_pct is None else channel.margin_pct / 100,
+        NA if channel.markup_pct is None else channel.markup_pct / 100,
+        NA if channel.target_pct is None else channel.target_pct / 100,
+        _target(channel),
+        channel.batch_margin,
+    ]
+
+
+def _target(channel: ChannelResult) -> Value:
+    if channel.target_pct is None:
+        return NA
+    return "no price can" if channel.price_for_target is None else channel.price_for_target
+
+
+def verdict(sheet: Sheet, channel: ChannelResult) -> str:
+    """What the figures of a channel come to, in words."""
+    if channel.margin < 0:
+        return "sells at a loss"
+    if channel.target_pct is None:
+        return "no target set"
+    if channel.price_for_target is None:
+        return "no price meets the target"
+    # A price is right when it is right to the cent, as it is printed.
+    short = channel.price_for_target - channel.price
+    if round(short, 2) <= 0:
+        return "meets its target"
+    return f"{sheet.formats.cash(short)} below target"
+
+
+def _losses(sheet: Sheet, cost: CostAnswer) -> None:
+    formats = sheet.formats
+    sheet.heading("Where bought value was lost")
+    table = (
+        Column("Part", 1, wrap=True),
+        Column("Step", 2),
+        Column("Vapour (g)", 3, weight(1)),
+        Column("Discarded (g)", 4, weight(1)),
+        Column("Value lost", 5, formats.money),
+        Column("Share of bought", 6, formats.percent),
+    )
+    sheet.heads(table)
+    for line in cost.lost:
+        step = {"buy": "not usable as bought", "fill": "filled no container"}.get(line.verb, line.verb)
+        place = f"{line.step} {step}" if line.step > 0 else step
+        part = line.part or "bought goods"
+        share = _share(line.value, cost.bought_value)
+        sheet.line(table, [part, place, line.vapour_g, line.discarded_g, line.value, share])
+    vapour = sum(line.vapour_g for line in cost.lost)
+    gone = sum(line.discarded_g for line in cost.lost)
+    share = _share(cost.lost_value, cost.bought_value)
+    sheet.line(table, ["Lost in all", NONE, vapour, gone, cost.lost_value, share], "sub")
+    for name, value in (("In containers", cost.in_containers_value), ("Saved", cost.saved_value)):
+        sheet.line(table, [name, NONE, NONE, NONE, value, _share(value, cost.bought_value)])
+    whole = _share(cost.bought_value, cost.bought_value)
+    sheet.line(table, ["Ingredients bought", NONE, NONE, NONE, cost.bought_value, whole], "total")
+    sheet.paragraph(
+        "Value here stays with each gram as it was bought: lost, in containers and saved add up to bought. It is told "
+        "beside the cost above and never added to it; vapour takes none."
+    )

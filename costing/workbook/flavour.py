@@ -1,0 +1,69 @@
+"""The sheet of one flavour: its cost, its yield and its label, one below the other, each on pages of its own.
+
+One tab for each flavour, for a shop has many: three tabs each would be two dozen for eight flavours, and nobody
+finds anything there. The flavour's name and the way to each section stay in sight while the sheet scrolls.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from costing.workbook import cost, labels, look, yields
+from costing.workbook.formats import number
+from costing.workbook.grid import Column, Link, Sheet
+from costing.workbook.text import capital, place
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from costing.results import Pair, RecipeAnswer
+    from costing.shop.models import ShopModel
+
+WIDTHS = (34, 21, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 18, 12, 10, 12, 11)
+
+
+def write(sheet: Sheet, answer: RecipeAnswer, model: ShopModel, day: date, home: str) -> dict[str, str]:
+    """Write the sheet.
+
+    Args:
+        sheet: a new sheet with :data:`WIDTHS`.
+        answer: everything about the recipe.
+        model: the shop.
+        day: the day of the prices.
+        home: name of the opening sheet.
+
+    Returns:
+        Name of each section (``Cost``, ``Yield``, ``Label``) to where it begins, for links.
+    """
+    sheet.title(answer.title)
+    ways = sheet.row
+    sheet.row += 1
+    starts: dict[str, int] = {}
+    if answer.cost is not None:
+        starts["Cost"] = cost.write(sheet, answer.cost, answer.filled)
+        if answer.ranges:
+            _ranges(sheet, answer.ranges)
+        sheet.gap()
+    if answer.parts:
+        starts["Yield"] = yields.write(sheet, answer)
+        sheet.gap()
+    if answer.label is not None:
+        starts["Label"] = labels.write(sheet, answer.label)
+    if not starts:
+        sheet.paragraph("Nothing could be calculated for this recipe; the sheet Findings says why.")
+    links = {name: place(sheet.name, f"A{row}") for name, row in starts.items()}
+    sheet.put(1, Link("All flavours", place(home)), look.GO, row=ways)
+    for at, (name, to) in enumerate(links.items(), 2):
+        sheet.put(at, Link(name, to), look.GO, row=ways)
+    sheet.freeze(f"B{ways + 1}")
+    sheet.print_setup(foot=(model.name, f"{answer.title} · {sheet.formats.day(day)}"), repeat=(1, 1), blocks=True)
+    return links
+
+
+def _ranges(sheet: Sheet, ranges: Mapping[str, Pair]) -> None:
+    sheet.heading("How far measured ranges move the figures (nine times out of ten between)")
+    table = (Column("Figure", 1, wrap=True), Column("From", 3, number(2)), Column("To", 4, number(2)))
+    sheet.heads(table)
+    for name, (low, high) in ranges.items():
+        sheet.line(table, [capital(name.replace("_", " ").replace(".", ": ")), low, high])

@@ -1,0 +1,12 @@
+"""Draws the Nutrition Facts panel of a label.
+
+    drawing = layout.panel(label)          what stands where, in points
+    svg.text(drawing), pdf.data(drawing)   the same drawing in two file formats, to real size
+    write(drawing, Path("pistachio"))      both files at once
+
+A panel whose label is not ready for print is drawn as a proof that nobody can take for a finished one.
+"""
+
+from nutrition.panel.files import write
+
+__all__ = ["write"]

@@ -1,0 +1,187 @@
+"""What a panel says, in the order of the law and without any measures: the same for every form of it.
+
+21 CFR 101.9(c), (d)(3) to (d)(9). A :class:`~nutrition.law.us.label.Label` is turned into rows of settled text;
+what the label could not settle becomes ``?`` and makes the whole panel a proof.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from nutrition.panel import faces, rules
+
+if TYPE_CHECKING:
+    from nutrition.law.us.label import Label, NutrientLine
+
+OPEN = "?"
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What one column prints for one nutrient.
+
+    Args:
+        amount: ``17g``.
+        percent: ``22%``, empty where none is printed.
+    """
+
+    amount: str
+    percent: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One nutrient.
+
+    Args:
+        key: nutrient key.
+        name: as printed.
+        indent: steps from the left edge.
+        group: ``nutrient`` or ``vitamin``.
+        cells: one for each column.
+    """
+
+    key: str
+    name: str
+    indent: int
+    group: str
+    cells: tuple[Cell, ...]
+
+    @property
+    def bold(self) -> bool:
+        """The name is highlighted: unindented nutrients above the second thick bar, (d)(1)(iv)."""
+        return self.group == "nutrient" and self.indent == 0
+
+    @property
+    def percent_face(self) -> str:
+        """Per cents of (d)(7)(ii) are highlighted, those of vitamins and minerals are not."""
+        return "bold" if self.group == "nutrient" else "regular"
+
+    @property
+    def plain_name(self) -> str:
+        """The name as one speaks of it."""
+        return "Added Sugars" if self.key == "added_sugars" else self.name
+
+    def name_runs(self) -> tuple[tuple[str, str], ...]:
+        """The name as (face, words): *trans* in italics, (c)(2)(ii)."""
+        if self.key == "added_sugars":
+            return (("regular", "Includes Added Sugars"),)
+        if self.key == "trans_fat" and self.name.lower().startswith("trans "):
+            return (("italic", self.name[:5]), ("regular", self.name[6:]))
+        return (("bold" if self.bold else "regular", self.name),)
+
+    def inline_runs(self, column: int) -> tuple[tuple[str, str], ...]:
+        """The name and one column's amount behind it, as (face, words), for forms with a single column."""
+        amount = self.cells[column].amount
+        if self.key == "added_sugars":
+            return (("regular", f"Includes {amount} Added Sugars"),)
+        return (*self.name_runs(), ("regular", amount))
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """Everything that a panel says.
+
+    Args:
+        columns: ``serving``, ``container`` or both.
+        servings: ``about 3 servings per container``.
+        serving_size: ``2/3 cup (95g)``.
+        calories: one figure for each column.
+        nutrients: the rows above the second thick bar.
+        vitamins: the rows below it.
+        reason: why it is only a proof, one sentence; empty where it may be printed.
+    """
+
+    columns: tuple[str, ...]
+    servings: str
+    serving_size: str
+    calories: tuple[str, ...]
+    nutrients: tuple[Row, ...]
+    vitamins: tuple[Row, ...]
+    reason: str
+
+
+def content(label: Label) -> Content:
+    """What the panel of a label says.
+
+    Args:
+        label: the label.
+
+    Returns:
+        Its texts, each of which the type can set.
+
+    Raises:
+        ValueError: a text holds characters that the type cannot set; a line that every panel needs is missing,
+            stands twice, or has no place on a panel; or the columns are none that the law knows.
+    """
+    columns = tuple(label.serving.columns)
+    if columns not in {("serving",), ("container",), ("serving", "container")}:
+        raise ValueError(f"a panel has a serving column, a container column, or both in that order, not {columns!r}")
+    by_key = _by_key(label)
+    rows = [
+        Row(
+            line.key,
+            faces.clean(by_key[line.key].name, f"the name of {line.key}"),
+            line.indent,
+            line.group,
+            tuple(_cell(by_key[line.key], line, column) for column in columns),
+        )
+        for line in rules.lines()
+        if line.key in by_key
+    ]
+    energy, *others = rows
+    servings = _words(label.serving.per_container_text, "the servings per container")
+    measure = _words(label.serving.measure, "the serving size")
+    grams = _words(label.serving.grams_text, "the weight of a serving")
+    unsettled = [row.plain_name for row in rows if _is_open(row) or not by_key[row.key].print_ready]
+    if OPEN in {servings, measure, grams}:
+        unsettled.insert(0, "serving size")
+    return Content(
+        columns=columns,
+        servings=f"{servings} {'serving' if servings == '1' else 'servings'} per container",
+        serving_size=f"{measure} ({grams})",
+        calories=tuple(cell.amount for cell in energy.cells),
+        nutrients=tuple(row for row in others if row.group == "nutrient"),
+        vitamins=tuple(row for row in others if row.group == "vitamin"),
+        reason=_reason(label, unsettled),
+    )
+
+
+def _by_key(label: Label) -> dict[str, NutrientLine]:
+    by_key: dict[str, NutrientLine] = {}
+    known = {line.key for line in rules.lines()}
+    for nutrient in label.nutrients:
+        if nutrient.key not in known:
+            raise ValueError(f"a panel has no line for {nutrient.key!r}")
+        if nutrient.key in by_key:
+            raise ValueError(f"the label has two lines for {nutrient.key!r}")
+        by_key[nutrient.key] = nutrient
+    lacking = [line.key for line in rules.lines() if line.required and line.key not in by_key]
+    if lacking:
+        raise ValueError(f"the label has no line for {', '.join(lacking)}, which every panel needs")
+    return by_key
+
+
+def _words(text: str, where: str) -> str:
+    return faces.clean(text, where) or OPEN
+
+
+def _cell(nutrient: NutrientLine, line: rules.Line, column: str) -> Cell:
+    amount = _words(nutrient.declared.get(column, ""), f"the amount of {nutrient.key}")
+    percent = nutrient.dv_pct.get(column)
+    if percent is not None:
+        return Cell(amount, f"{percent}%")
+    return Cell(amount, f"{OPEN}%" if line.daily_value == "yes" else "")
+
+
+def _is_open(row: Row) -> bool:
+    return any(OPEN in cell.amount or OPEN in cell.percent for cell in row.cells)
+
+
+def _reason(label: Label, unsettled: list[str]) -> str:
+    if unsettled:
+        return f"Proof, not for print. Not settled yet: {', '.join(unsettled)}."
+    if not label.print_ready:
+        return "Proof, not for print. The label has open findings."
+    return ""

@@ -1,0 +1,133 @@
+"""The faces that panels are set in, and how wide their letters are.
+
+Panels are set in Source Sans Pro (Adobe; SIL Open Font License 1.1), which the PyPI package
+``font-source-sans-pro`` carries as TrueType files. It was chosen because the law wants one plain type style
+that is easy to read; it has a regular, a bold and an italic face; all its figures are equally wide, so columns of
+numbers stand straight; it is narrow enough for two columns on a pint; and its licence lets anyone embed it in a
+document. The files are found without importing the package.
+
+The files are read by :mod:`nutrition.panel.truetype`, so that measuring and SVG need no PDF library.
+
+>>> round(face("regular").width("0123456789", 10.0), 2) == round(10 * face("regular").width("1", 10.0), 2)
+True
+>>> face("bold").missing("Caf\\u00e9 \\u2603")
+('\\u2603',)
+"""
+
+from __future__ import annotations
+
+import functools
+import importlib.util
+import unicodedata
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from nutrition.panel.truetype import TrueType
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+PACKAGE = "font_source_sans_pro"
+FAMILY = "Source Sans Pro"
+FILES = {"regular": "SourceSansPro-Regular.ttf", "bold": "SourceSansPro-Bold.ttf", "italic": "SourceSansPro-It.ttf"}
+
+# Height of capitals and figures as a share of the type size; the three faces agree (OS/2 table, sCapHeight 660).
+CAP_HEIGHT = 0.660
+
+# A character of these kinds is not one letter in a row: controls, marks set on another letter, surrogates.
+_UNSETTABLE = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Mn", "Me", "Mc", "Zl", "Zp"})
+
+
+def path(name: str) -> Path:
+    """The font file of a face.
+
+    Args:
+        name: ``regular``, ``bold`` or ``italic``.
+
+    Raises:
+        FileNotFoundError: the font package is not installed.
+    """
+    spec = importlib.util.find_spec(PACKAGE)
+    for folder in spec.submodule_search_locations or () if spec else ():
+        file = Path(folder) / "files" / FILES[name]
+        if file.is_file():
+            return file
+    raise FileNotFoundError(f"the type for panels is missing ({FILES[name]}); install font-source-sans-pro")
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """One face.
+
+    Args:
+        name: ``regular``, ``bold`` or ``italic``.
+        advances: widths by code point, as shares of the type size.
+        font: the file.
+    """
+
+    name: str
+    advances: Mapping[int, float]
+    font: TrueType
+
+    def width(self, text: str, size: float) -> float:
+        """How wide a text is, pt, at a type size in pt. Letters are set one by one, without kerning.
+
+        Raises:
+            KeyError: the face has no such letter; :meth:`missing` names them first.
+        """
+        advances = self.advances
+        return size * sum([advances[ord(letter)] for letter in text])
+
+    def missing(self, text: str) -> tuple[str, ...]:
+        """The characters of a text that this face cannot set, each once, in order."""
+        return tuple(
+            dict.fromkeys(
+                letter
+                for letter in text
+                if ord(letter) not in self.advances or unicodedata.category(letter) in _UNSETTABLE
+            )
+        )
+
+
+@functools.cache
+def face(name: str) -> Face:
+    """A face by its name, read once in a process.
+
+    Args:
+        name: ``regular``, ``bold`` or ``italic``.
+
+    Raises:
+        FileNotFoundError: the font package is not installed.
+    """
+    font = TrueType(path(name).read_bytes())
+    return Face(name, font.advances(), font)
+
+
+def clean(text: str, where: str) -> str:
+    """A text as it can be set: composed (NFC), with runs of blanks made one.
+
+    Args:
+        text: what is to be printed.
+        where: what it is, for the message.
+
+    Raises:
+        ValueError: it holds characters that the type cannot set; they are named.
+
+    >>> clean(" 2/3   cup", "serving size")
+    '2/3 cup'
+    """
+    composed = unicodedata.normalize("NFC", text)
+    spaced = "".join(" " if unicodedata.category(letter) == "Zs" else letter for letter in composed)
+    words = " ".join(filter(None, spaced.split(" ")))
+    lacking = face("regular").missing(words)
+    if lacking:
+        named = ", ".join(_name(letter) for letter in lacking[:8])
+        more = " and more" if len(lacking) > 8 else ""
+        raise ValueError(f"the panel cannot print {where}: its type has no {named}{more}; write it with plain letters")
+    return words
+
+
+def _name(letter: str) -> str:
+    shown = f" {letter!r}" if letter.isprintable() else ""
+    return f"U+{ord(letter):04X}{shown} ({unicodedata.name(letter, 'unnamed').lower()})"
