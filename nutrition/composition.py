@@ -127,7 +127,8 @@ class Composition:
         for key, given in amounts.items():
             i = index(key)
             low[i], value[i], high[i] = _checked(key, given)
-        return cls(float(grams), np.array(low), np.array(value), np.array(_close(grams, low, high)))
+        most = _close(grams, low, high)
+        return cls(float(grams), np.array(low), np.array(value), np.array(most))
 
     @classmethod
     def none(cls) -> Composition:

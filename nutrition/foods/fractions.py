@@ -40,6 +40,8 @@ WATER, ALCOHOL, FAT, SOLUBLES, INSOLUBLES = range(5)
 INSTEAD = (INSOLUBLES, SOLUBLES, WATER, FAT, ALCOHOL)
 """Who carries a nutrient whose own fraction the food has none of."""
 
+DUST = 1e-12
+
 KCAL = {"protein": 4.0, "carbohydrate": 4.0, "fat": 9.0, "alcohol": 7.0, "fiber": 2.0, "acid": 3.5}
 """kcal/g for dividing a food's energy among its fractions (Atwater; fibre as in Regulation (EU) 1169/2011, annex XIV;
 acetic acid, common practice). The food's own energy is what is divided."""
@@ -184,9 +186,11 @@ def _whole(mass: Floats) -> Floats:
     if others.sum() > 1.0:
         others /= others.sum()
     parts[INSOLUBLES] = max(0.0, 1.0 - float(others.sum()))
-    # What dividing left over in the last bit goes to the largest share.
-    for _ in range(8):
-        parts[int(parts.argmax())] -= float(parts.sum()) - 1.0
+    # A fraction of rounding dust would carry its riders at absurd amounts per gram.
+    parts[parts < DUST] = 0.0
+    # The last one takes what is missing of 1: a + (1 - a) is exactly 1 for every a up to 1.
+    last = int(np.flatnonzero(parts)[-1])
+    parts[last] = 1.0 - float(parts[:last].sum())
     parts.setflags(write=False)
     return parts
 

@@ -7,6 +7,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -23,13 +24,13 @@ class Pattern:
         groups: USDA food group codes, any if empty.
         starts: beginnings of the name, in small letters, any if empty.
         has: parts of which the name must hold one, any if empty.
-        without: whole words of which the name may hold none, plural or not; None if all may be.
+        without: whole words of which the name may hold none, plural or not, each between blanks.
     """
 
     groups: frozenset[str]
     starts: tuple[str, ...]
     has: tuple[str, ...]
-    without: re.Pattern[str] | None
+    without: tuple[str, ...]
 
     @classmethod
     def of(cls, row: Mapping[str, str]) -> Pattern:
@@ -39,7 +40,7 @@ class Pattern:
             frozenset(_parts(row["groups"])),
             _parts(row["starts"]),
             _parts(row["has"]),
-            re.compile(rf"\b(?:{'|'.join(map(re.escape, without))})s?\b") if without else None,
+            tuple(f" {_plain(part)}{ending} " for part in without for ending in ("", "s")),
         )
 
     def __call__(self, name: str, group: str) -> bool:
@@ -48,8 +49,18 @@ class Pattern:
             (not self.groups or group in self.groups)
             and (not self.starts or name.startswith(self.starts))
             and (not self.has or any(part in name for part in self.has))
-            and (self.without is None or self.without.search(name) is None)
+            and not (self.without and any(part in _words(name) for part in self.without))
         )
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"[^a-z0-9%]+", " ", text).strip()
+
+
+@functools.lru_cache(maxsize=64)
+def _words(name: str) -> str:
+    """The words of a name, a blank on both sides of each."""
+    return f" {_plain(name)} "
 
 
 def _parts(cell: str) -> tuple[str, ...]:

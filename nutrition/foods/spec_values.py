@@ -39,7 +39,7 @@ VITAMIN_D_IU = 0.025
 FREE = 0.02
 """A label may print nothing of a vitamin or mineral below this share of its RDI, 21 CFR 101.9(c)(8)(iii)."""
 
-_NUMBER = r"(?:\d{1,3}(?:,\d{3})+|\d{1,9})(?:\.\d{1,9})?|\.\d{1,9}"
+_NUMBER = r"(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]{1,9})(?:\.[0-9]{1,9})?|\.[0-9]{1,9}"
 _UNIT = r"[a-z\u00b5\u03bc]{1,10}"
 _ONE = re.compile(rf"({_NUMBER})\s*({_UNIT})")
 _RANGE = re.compile(rf"({_NUMBER})\s*({_UNIT})?\s*(?:to|-|\u2013)\s*({_NUMBER})\s*({_UNIT})")
@@ -151,7 +151,7 @@ def _unreadable(key: str, text: str, clean: str) -> ProblemError:
         return ProblemError(f"'{text}' is below zero", "write how much there is")
     if re.fullmatch(_NUMBER, clean):
         return ProblemError(f"'{text}' has no unit", f"write {text} {unit}")
-    if re.fullmatch(r"\d+,\d{1,2}\s*\w*", clean):
+    if re.fullmatch(r"[0-9]+,[0-9]{1,2}\s*\w*", clean):
         return ProblemError(f"'{text}' has a comma where a point belongs", f"write {clean.replace(',', '.')}")
     return ProblemError(f"'{text}' is not an amount", f"write a number with its unit, such as 2.5 {unit}")
 
