@@ -154,6 +154,8 @@ def juice_excess_by_volume(sugars_g: float, brix: float, kept_share: float) -> f
     >>> round(juice_excess_by_volume(100.0, 12.0, 0.5))  # half the weight keeps 47.6 % of the volume
     52
     """
+    if not sugars_g >= 0:
+        raise ValueError("sugars cannot be negative")
     if not 0 < kept_share <= 1 or not 0 < brix < 100:
         raise ValueError(f"a juice of {brix} Brix cannot keep {kept_share} of its weight")
     volume = kept_share * density(brix) / density(brix / kept_share)
@@ -179,12 +181,28 @@ def density(brix: float) -> float:
 def single_strength(fruit: str, on: date | None = None) -> float | None:
     """The least Brix of the fruit's single-strength juice, None where the table has none.
 
-    >>> single_strength("quince"), single_strength("durian")
-    (13.3, None)
+    >>> single_strength("quince"), single_strength("sour cherries"), single_strength("durian")
+    (13.3, 14.0, None)
     """
     name = words(fruit)
+    # Plurals: plums, peaches, cherries.
+    name |= {word[:-1] for word in name} | {word[:-2] for word in name} | {f"{word[:-3]}y" for word in name}
     found = [row for row in rows("single_strength_brix.csv", on) if words(row["fruit"]) <= name]
     return float(max(found, key=lambda row: len(row["fruit"]))["brix"]) if found else None
+
+
+def brix_of(component: Component) -> float | None:
+    """Brix of a component's single-strength juice: as stated, else the least of its fruit by its name; None if neither.
+
+    >>> from nutrition.composition import Composition
+    >>> from nutrition.product import Component
+    >>> brix_of(Component("ripe quinces", "quince", "fruit", "usda:09296", "SR28", 10.0, 10.0, Composition.none()))
+    13.3
+    """
+    stated = component.single_strength_brix
+    if stated is not None and 0 < stated < 100:
+        return stated
+    return single_strength(component.name) or single_strength(component.ingredient)
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,22 +269,26 @@ def _over(product: Product, juices: list[Component], method: Method) -> list[Int
     """For each juice the share of its sugars that is added: least, best, most; ``nan`` and all where nobody knows."""
     if method == "juice volume":
         return [_by_volume(juice) for juice in juices]
-    if any(j.single_strength_brix is None for j in juices):
+    strengths = [brix_of(j) for j in juices]
+    if None in strengths:
         return [(0.0, math.nan, 1.0)] * len(juices)
     water_low, water_high = product.composition.bounds("water")
     water = product.composition.amount("water")
-    needs = [[s * (100 - b) / b for s in _juice_sugars(j)] for j in juices for b in (j.single_strength_brix or 0.0,)]
+    needs = [[s * (100 - b) / b for s in _juice_sugars(j)] for j, b in zip(juices, strengths, strict=True) if b]
     least, best, most = (math.fsum(need[k] for need in needs) for k in range(3))
 
     def share(need: float, there: float) -> float:
-        return max(0.0, 1.0 - there / need) if need > 0 else (need if math.isnan(need) else 0.0)
+        # max(0.0, nan) is 0.0, which would make an unknown share a zero.
+        if math.isnan(need) or math.isnan(there):
+            return math.nan
+        return max(0.0, 1.0 - there / need) if need > 0 else 0.0
 
     interval = share(least, water_high), share(best, math.nan if water is None else water), share(most, water_low)
     return [interval] * len(juices)
 
 
 def _by_volume(juice: Component) -> Interval:
-    brix = juice.single_strength_brix
+    brix = brix_of(juice)
     whole = juice.added_g
     if juice.as_added_fractions is not None and juice.as_added_fractions[0] > 0:
         water, _, _, solubles, _ = juice.as_added_fractions
@@ -299,7 +321,7 @@ def _juice_line(juice: Component, product: Product, method: Method, sugars: floa
     head = f"{juice.ingredient}: concentrated in the kitchen; {_grams(added)} of its {_grams(sugars)} sugars are added"
     if method == "juice volume":
         return f"{head}, by the share of the juice's own volume that was boiled off (conservative method)"
-    brix = juice.single_strength_brix
+    brix = brix_of(juice)
     if brix is None:
         return f"{head}; the Brix of its single-strength juice is not known"
     return (

@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import functools
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from nutrition.law.us.tables import rows
@@ -153,12 +152,18 @@ def _alone(text: str, head: str) -> Allergen:
 def _nut(kind: str) -> str:
     row = _nuts().get(kind)
     if row is None:
-        near = get_close_matches(kind, [name for name, r in _nuts().items() if r["counts"] == "yes"], n=1)
+        near = _near(kind, [name for name, r in _nuts().items() if r["counts"] == "yes"])
         hint = f'did you mean "tree nut: {_nuts()[near[0]]["kind"]}"?' if near else f"kinds are {_kinds()}"
         raise ValueError(f'"{kind}" is no kind of tree nut that counts as a major allergen; {hint}')
     if row["counts"] == "no":
         raise ValueError(_no_longer(row["kind"]))
     return row["kind"]
+
+
+def _near(text: str, names: list[str]) -> list[str]:
+    from difflib import get_close_matches  # only mistakes need it
+
+    return get_close_matches(text, names, n=1)
 
 
 def _no_longer(kind: str) -> str:
@@ -179,7 +184,7 @@ def _kind_missing(major: str) -> str:
 def _unknown(text: str, head: str) -> str:
     if "shellfish" in head:
         return 'of shellfish only crustaceans are a major allergen, by species, such as "crustacean shellfish: shrimp"'
-    near = get_close_matches(head, [*_names(), *(n for n, r in _nuts().items() if r["counts"] == "yes")], n=1)
+    near = _near(head, [*_names(), *(n for n, r in _nuts().items() if r["counts"] == "yes")])
     if not near:
         return f'"{text.strip()}" is no major allergen; those are {", ".join(_majors())}'
     nut = _nuts().get(near[0])

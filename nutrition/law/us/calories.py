@@ -104,9 +104,9 @@ def of(
         protein, fat, carbohydrate, alcohol = sure
         kcal = use["protein"] * protein + use["total_fat"] * fat + custom["alcohol"] * alcohol
         if method == "B":
-            kcal += use["total_carbohydrate"] * max(0.0, carbohydrate - allulose_g)
+            kcal += use["total_carbohydrate"] * _at_least_none(carbohydrate - allulose_g)
         else:
-            digestible = max(0.0, carbohydrate - fiber - polyols - allulose_g)
+            digestible = _at_least_none(carbohydrate - fiber - polyols - allulose_g)
             kcal += use["digestible_carbohydrate"] * digestible + use["soluble_fiber"] * soluble
             kcal += sum(factors("F")[name] * grams for name, grams in sugar_alcohols.items())
         return kcal + custom["allulose"] * allulose_g
@@ -130,6 +130,11 @@ def of(
         text += f"; allulose {custom['allulose']:g} kcal a gram (FDA guidance, 2020)"
     rule = f"21 CFR 101.9(c)(1)(i)({method})"
     return Energy(least, None if math.isnan(best) else best, min(most, ceiling), method, f"{rule}: {text}", rule)
+
+
+def _at_least_none(grams: float) -> float:
+    # max(0.0, nan) is 0.0, which would make an unknown amount a zero.
+    return grams if math.isnan(grams) else max(0.0, grams)
 
 
 @functools.cache

@@ -8,7 +8,7 @@ from __future__ import annotations
 import functools
 from typing import TYPE_CHECKING
 
-from nutrition.law.us import ingredient_statement, solids
+from nutrition.law.us import added_sugars, ingredient_statement, solids
 from nutrition.law.us.label import Note
 from nutrition.law.us.tables import nano, rows
 
@@ -128,7 +128,7 @@ def _others(product: Product, on: date | None) -> Iterator[Note]:
     given = [c for c in parts if c.given_only]
     if given:
         yield note("given only", on, names=names(given))
-    no_brix = [c for c in parts if c.concentrated and c.single_strength_brix is None]
+    no_brix = [c for c in parts if c.concentrated and added_sugars.brix_of(c) is None]
     if no_brix:
         yield note("brix", on, names=names(no_brix))
     kinds = {c.kind for c in parts}

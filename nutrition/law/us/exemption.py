@@ -71,8 +71,9 @@ def exempt(
     >>> exempt(total_sales_usd=900_000, food_sales_usd=900_000, direct=False, people=20, units=50_000).notice_needed
     True
     """
-    if min(total_sales_usd, food_sales_usd, people, units) < 0:
-        raise ValueError("sales, people and units cannot be negative")
+    # Written this way round so that what is no number is refused too.
+    if not all(figure >= 0 for figure in (total_sales_usd, food_sales_usd, people, units)):
+        raise ValueError("sales, people and units are numbers and cannot be negative")
     if claims:
         why = "a nutrition claim or other nutrition information ends every small-business exemption"
         return Exemption(False, (), False, (why,))

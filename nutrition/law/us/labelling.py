@@ -29,6 +29,7 @@ from nutrition.law.us import (
 )
 from nutrition.law.us.label import Label, Note, NutrientLine, Serving
 from nutrition.law.us.serving import serving
+from nutrition.law.us.tables import held
 from nutrition.nutrients import index
 
 if TYPE_CHECKING:
@@ -69,7 +70,8 @@ def label(
 
     Args:
         product: the food; weights are those of one container.
-        as_of: the day whose law applies, None: the rules that have no end.
+        as_of: the day whose law applies, None: the rules that have no end. For a day before the form of 2016 the rules
+            that have no end are taken, and an error note says so.
         dv_from: per cents of the daily value from ``unrounded`` or ``rounded`` amounts.
         statement_threshold: per cent of the closing clause of the ingredient statement, None for none.
         statement_options: what the law leaves open there.
@@ -86,6 +88,7 @@ def label(
     """
     if dv_from not in {"unrounded", "rounded"}:
         raise ValueError(f"per cents come from unrounded or rounded amounts, not {dv_from!r}")
+    asked, as_of = as_of, held(as_of)
     size = serving(declared_ml=product.declared_ml, net_ml=product.net_ml, net_g=product.net_g, on=as_of)
     sugars = added_sugars.of(product, juice_method)
     energy = calories.of(product.composition, calorie_method)
@@ -104,6 +107,7 @@ def label(
     name = name_of_food.name(product, as_of)
     notes = (
         *_check(product),
+        *_too_early(asked, as_of),
         *_open_lines(lines),
         *allergen_notes,
         *_name_notes(product, name.allowed, name.notes),
@@ -257,6 +261,12 @@ def _check(product: Product) -> Iterable[Note]:
             "this is a mistake in the calculation; please report it",
             about="nutrients",
         )
+
+
+def _too_early(asked: date | None, used: date | None) -> Iterable[Note]:
+    if asked is not None and used is None:
+        what = f"the law of {asked.isoformat()} is older than the rules held here; the label follows the present ones"
+        yield Note("error", what, "choose a later day", "81 FR 33742", "nutrients")
 
 
 def _open_lines(lines: Iterable[NutrientLine]) -> Iterable[Note]:

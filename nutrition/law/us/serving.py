@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from nutrition.law.us import rounding
 from nutrition.law.us.label import Serving
-from nutrition.law.us.tables import nano, rows
+from nutrition.law.us.tables import held, nano, rows
 
 if TYPE_CHECKING:
     from datetime import date
@@ -24,13 +24,15 @@ if TYPE_CHECKING:
 def reference_amount(category: str, on: date | None = None) -> tuple[str, float, str]:
     """The household measure, its label millilitres and the paragraph for a category of food.
 
+    For a day before the rules held here (:func:`~nutrition.law.us.tables.held`) it gives today's.
+
     Raises:
         KeyError: the category is not in the table.
 
     >>> reference_amount("ice cream")
     ('2/3 cup', 160.0, '21 CFR 101.12(b)')
     """
-    found = rows("reference_amounts.csv", on)
+    found = rows("reference_amounts.csv", held(on))
     for row in found:
         if row["category"] == category:
             return row["measure"], float(row["ml"]), row["reference"]

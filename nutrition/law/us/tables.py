@@ -45,6 +45,19 @@ def rows(name: str, on: date | None = None) -> tuple[Mapping[str, str], ...]:
     return tuple(row for row in resources.table("law", "us", name) if _holds(row, on))
 
 
+@functools.cache
+def held(on: date | None) -> date | None:
+    """The day itself, or None (the rules that have no end) for a day before the oldest rules held here.
+
+    The oldest are those of the Nutrition Facts form of 2016; older labels are not made here.
+
+    >>> held(date(1999, 1, 1)) is None, held(date(2026, 3, 2))
+    (True, datetime.date(2026, 3, 2))
+    """
+    first = next(r["from"] for r in resources.table("law", "us", "provisions.csv") if r["key"] == "new nutrition facts")
+    return None if on is None or on < date.fromisoformat(first) else on
+
+
 def _holds(row: Mapping[str, str], on: date | None) -> bool:
     begins, ends = row.get("from", ""), row.get("until", "")
     if on is None:

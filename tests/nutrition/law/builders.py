@@ -18,7 +18,7 @@ def holds(grams: float, amounts: dict[str, float | Interval] | None = None, **mo
 
 def part(name: str, kind: str, grams: float, amounts: dict[str, Any] | None = None, /, **more: Any) -> Component:
     """A component that is present as it was added; amounts are those of its whole weight."""
-    given = {
+    given: dict[str, Any] = {
         "ingredient": name,
         "name": name,
         "kind": kind,
