@@ -5,13 +5,16 @@ The lines of every kind add up to its subtotal, and the subtotals to the total: 
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from costing.workbook.formats import number, weight
-from costing.workbook.grid import NA, NONE, Column, Value
 from costing.workbook.text import capital, plural
+from costing.workbook.values import NA, NONE, Column, Value
 
 if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
     from costing.results import ChannelResult, Cost, CostAnswer, CostLine, Filled
     from costing.workbook.grid import Sheet
 
@@ -25,46 +28,47 @@ KINDS = (
 """Kind of a line, the field of :class:`~costing.results.Cost` that it counts in, and its name."""
 
 
-def write(sheet: Sheet, cost: CostAnswer, filled: tuple[Filled, ...]) -> int:
+def write(sheet: Sheet, cost: CostAnswer, filled: tuple[Filled, ...], packed_in: Collection[str]) -> int:
     """Write the section.
 
     Args:
         sheet: a flavour's sheet, at the row where the section begins.
         cost: the answer.
         filled: the containers that a batch fills.
+        packed_in: what the first of them is made of, by name.
 
     Returns:
         The row of its heading.
     """
     at = sheet.section("Cost")
-    _figures(sheet, cost)
+    _figures(sheet, cost, filled)
     if len(filled) > 1:
-        _containers(sheet, filled)
-    _lines(sheet, cost)
+        _containers(sheet, cost, filled)
+    _lines(sheet, cost, filled, packed_in)
     if cost.channels:
         _channels(sheet, cost)
     _losses(sheet, cost)
-    if cost.also:
-        sheet.heading("Also")
-        for words in cost.also:
-            sheet.paragraph(words)
     return at
 
 
 def container_of(cost: CostAnswer) -> str:
-    """What the flavour is sold in, in one word.
-
-    Where a batch fills containers of several kinds, their figures are of the average one.
-    """
+    """What the flavour is sold in; where a batch fills several kinds, the first, whose cost and margins are told."""
     return cost.batch.container or "container"
 
 
-def _figures(sheet: Sheet, cost: CostAnswer) -> None:
+def filled_words(cost: CostAnswer, filled: Sequence[Filled]) -> str:
+    """What a batch fills, in words."""
+    if not filled:
+        return plural(cost.batch.containers, container_of(cost))
+    return " and ".join(plural(f.count, f.container) for f in filled)
+
+
+def _figures(sheet: Sheet, cost: CostAnswer, filled: Sequence[Filled]) -> None:
     money, batch = sheet.formats.money, cost.batch
     thing = container_of(cost)
     sheet.strip(
         [
-            ("A batch makes", plural(batch.containers, thing), ""),
+            ("A batch makes", filled_words(cost, filled), ""),
             ("Prices as of", cost.as_of, sheet.formats.date),
             ("Cost of a batch", cost.cost.total, money),
             (f"Cost of a {thing}", cost.per_container.total, money),
@@ -83,21 +87,28 @@ def _figures(sheet: Sheet, cost: CostAnswer) -> None:
     )
 
 
-def _containers(sheet: Sheet, filled: tuple[Filled, ...]) -> None:
+def _containers(sheet: Sheet, cost: CostAnswer, filled: Sequence[Filled]) -> None:
     sheet.heading("Containers")
     table = (
         Column("Container", 1),
-        Column("Filled (whole)", 3, number(0)),
-        Column("Weight of one (g)", 4, number(1)),
-        Column("Volume of one (mL)", 5, number(1)),
-        Column("Declared on one (mL)", 6, number(1)),
+        Column("Filled (whole)", 2, number(0), align="left"),
+        Column("Weight of one (g)", 3, number(1)),
+        Column("Volume of one (mL)", 4, number(1)),
+        Column("Declared on one (mL)", 5, number(1)),
+        Column("Cost of one", 6, sheet.formats.money),
     )
     sheet.heads(table)
+    others = {other.container: other.cost.total for other in cost.also}
     for f in filled:
-        sheet.line(table, [f.container, f.count, f.fill_g, f.fill_ml, f.declared_ml])
+        each = cost.per_container.total if f.container == cost.batch.container else others.get(f.container)
+        sheet.line(table, [f.container, f.count, f.fill_g, f.fill_ml, f.declared_ml, each])
+    sheet.paragraph(
+        f"Everything below that is told for one container is told for one {container_of(cost)}; the margin of a batch "
+        f"counts those only. Ingredients, labour and overhead are shared out by volume, packaging is each one's own."
+    )
 
 
-def _lines(sheet: Sheet, cost: CostAnswer) -> None:
+def _lines(sheet: Sheet, cost: CostAnswer, filled: Sequence[Filled], packed_in: Collection[str]) -> None:
     formats, thing = sheet.formats, container_of(cost)
     sheet.heading("What it costs")
     table = (
@@ -110,10 +121,10 @@ def _lines(sheet: Sheet, cost: CostAnswer) -> None:
         Column(f"Cost, {thing}", 7, formats.fine_money),
         Column("Cost, serving", 8, formats.fine_money),
         Column("Share of cost", 9, formats.percent),
-        Column("Supplier", 10, wrap=True),
-        Column("Pack", 11, wrap=True),
-        Column("Price of pack", 12, formats.money),
-        Column("Price dated", 13, formats.date),
+        Column("Pack", 10, wrap=True),
+        Column("Price of pack", 11, formats.money),
+        Column("Price dated", 12, formats.date),
+        Column("Supplier", 13, over=1),
     )
     sheet.heads(table)
     total = cost.cost.total
@@ -122,14 +133,17 @@ def _lines(sheet: Sheet, cost: CostAnswer) -> None:
         whole = getattr(cost.cost, name)
         if not lines and not whole:
             continue
+        counted = _own(lines, packed_in) if kind == "packaging" and len(filled) > 1 else lines
         # What a line is of a container follows from its kind as a whole, so that the columns add up as they stand.
-        each = _rate(cost.per_container, name, whole)
-        serving = _rate(cost.per_serving, name, whole)
+        basis = sum(line.cost for line in counted)
+        each = _rate(cost.per_container, name, basis)
+        serving = _rate(cost.per_serving, name, basis)
         for line in lines:
+            rates = (each, serving) if line in counted else (None, None)
             money: list[Value] = [
                 line.cost,
-                _times(line.cost, each),
-                _times(line.cost, serving),
+                _times(line.cost, rates[0]),
+                _times(line.cost, rates[1]),
                 _share(line.cost, total),
             ]
             sheet.line(table, [*_bought(line), *money, *_source(line)])
@@ -140,6 +154,15 @@ def _lines(sheet: Sheet, cost: CostAnswer) -> None:
     sheet.line(table, ["Total", NONE, NONE, NONE, NONE, *totals, NONE, NONE, NONE, NONE], "total")
 
 
+def _own(lines: Sequence[CostLine], packed_in: Collection[str]) -> list[CostLine]:
+    """Of all packaging the lines of the first container, which stand first."""
+    found: dict[str, CostLine] = {}
+    for line in lines:
+        if line.item in packed_in:
+            found.setdefault(line.item, line)
+    return list(found.values())
+
+
 def _bought(line: CostLine) -> list[Value]:
     if line.kind != "ingredient":
         weight: Value = NA if line.bought_g is None else line.bought_g
@@ -148,15 +171,16 @@ def _bought(line: CostLine) -> list[Value]:
 
 
 def _source(line: CostLine) -> list[Value]:
-    return [line.supplier or NA, line.pack or NA, _or_na(line.price), line.price_date or NA]
+    return [line.pack or NA, _or_na(line.price), line.price_date or NA, line.supplier or NA]
 
 
 def _or_na(value: float | None) -> Value:
     return NA if value is None else value
 
 
-def _rate(cost: Cost, name: str, whole: float) -> float | None:
-    return getattr(cost, name) / whole if whole else None
+def _rate(cost: Cost, name: str, whole: float) -> float:
+    part: float = getattr(cost, name)
+    return part / whole if whole else 0.0
 
 
 def _times(value: float, rate: float | None) -> Value:
@@ -164,6 +188,8 @@ def _times(value: float, rate: float | None) -> Value:
 
 
 def _share(value: float, total: float) -> Value:
+    if math.isnan(value) or math.isnan(total):
+        return None
     return value / total if total > 0 else NA
 
 
@@ -218,6 +244,8 @@ def _target(channel: ChannelResult) -> Value:
 
 def verdict(sheet: Sheet, channel: ChannelResult) -> str:
     """What the figures of a channel come to, in words."""
+    if not math.isfinite(channel.margin):
+        return "unknown"
     if channel.margin < 0:
         return "sells at a loss"
     if channel.target_pct is None:

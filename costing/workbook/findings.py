@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from costing.workbook.grid import NA, Column
+from costing.workbook.values import NA, Column
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 from costing.workbook import cost, labels, look, yields
 from costing.workbook.formats import number
-from costing.workbook.grid import Column, Link, Sheet
+from costing.workbook.grid import Sheet
 from costing.workbook.text import capital, place
+from costing.workbook.values import Column, Link
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from costing.results import Pair, RecipeAnswer
     from costing.shop.models import ShopModel
 
-WIDTHS = (34, 21, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 18, 12, 10, 12, 11)
+WIDTHS = (34, 21, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 14, 12, 12, 13, 13)
 
 
 def write(sheet: Sheet, answer: RecipeAnswer, model: ShopModel, day: date, home: str) -> dict[str, str]:
@@ -41,7 +42,9 @@ def write(sheet: Sheet, answer: RecipeAnswer, model: ShopModel, day: date, home:
     sheet.row += 1
     starts: dict[str, int] = {}
     if answer.cost is not None:
-        starts["Cost"] = cost.write(sheet, answer.cost, answer.filled)
+        container = model.containers.get(answer.cost.batch.container)
+        packed_in = container.made_of if container else ()
+        starts["Cost"] = cost.write(sheet, answer.cost, answer.filled, packed_in)
         if answer.ranges:
             _ranges(sheet, answer.ranges)
         sheet.gap()

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import TYPE_CHECKING
 
 from costing.workbook import chart, labels, look
 from costing.workbook.cost import KINDS, container_of
 from costing.workbook.formats import number
-from costing.workbook.grid import NA, NONE, Column, Link, Value
+from costing.workbook.measure import wide
 from costing.workbook.text import capital, place, plural
+from costing.workbook.values import NA, NONE, Column, Link, Value
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -19,7 +21,7 @@ if TYPE_CHECKING:
     from costing.workbook.grid import Sheet
 
 NAME = "Flavours"
-WIDTHS = (33, 9, 10, 10.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 14, 9, 9, 17, 28)
+WIDTHS = (30, 9, 10, 10.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 14, 9, 9, 17, 28)
 FIRST_KIND = 4
 
 
@@ -52,10 +54,10 @@ def write(
         sheet.row += 1
     sheet.gap(6)
     if sold:
-        first = (model.channels and next(iter(model.channels))) or _first(sold)
+        first = next(iter(model.channels), "") or _first(sold)
         head = _table(sheet, sold, first, links)
         sheet.freeze(f"B{head + 1}")
-        _picture(sheet, head, len(sold), model.currency)
+        _picture(sheet, head, [answer.title for answer in sold], model.currency)
         repeat = (head, head)
     else:
         sheet.paragraph("No flavour fills a container yet.")
@@ -77,7 +79,7 @@ def _first(sold: Sequence[RecipeAnswer]) -> str:
 def _table(sheet: Sheet, sold: Sequence[RecipeAnswer], first: str, links: Mapping[str, Mapping[str, str]]) -> int:
     money, percent = sheet.formats.money, sheet.formats.percent
     table = (
-        Column("Flavour", 1, wrap=True),
+        Column("Flavour", 1),
         Column("Sold in", 2, wrap=True),
         Column("Containers a batch", 3, number(0)),
         *(Column(title.partition(" (")[0], FIRST_KIND + i, money) for i, (_, _, title) in enumerate(KINDS)),
@@ -105,18 +107,18 @@ def _table(sheet: Sheet, sold: Sequence[RecipeAnswer], first: str, links: Mappin
             table,
             [
                 name,
-                container_of(answer.cost),
+                ", ".join(f.container for f in answer.filled) or container_of(answer.cost),
                 answer.cost.batch.containers,
                 *(getattr(each, field) for _, field, _ in KINDS),
                 each.total,
-                *_selling(sheet, answer.cost, first),
+                *_selling(answer.cost, first),
                 *_label(answer),
             ],
         )
     return head
 
 
-def _selling(sheet: Sheet, cost: CostAnswer, first: str) -> list[Value]:
+def _selling(cost: CostAnswer, first: str) -> list[Value]:
     by_name = {channel.name: channel for channel in cost.channels}
     main = by_name.get(first)
     best = best_channel(cost.channels)
@@ -128,7 +130,7 @@ def _selling(sheet: Sheet, cost: CostAnswer, first: str) -> list[Value]:
 
 def best_channel(channels: Sequence[ChannelResult]) -> ChannelResult | None:
     """The channel that leaves the greatest share of its price; the first of equals, None where there is none."""
-    counted = [channel for channel in channels if channel.margin_pct is not None]
+    counted = [channel for channel in channels if channel.margin_pct is not None and isfinite(channel.margin_pct)]
     return max(counted, key=lambda channel: channel.margin_pct or 0.0, default=None)
 
 
@@ -141,7 +143,7 @@ def _label(answer: RecipeAnswer) -> list[Value]:
     return [printed or None, ", ".join(label.allergens) or "none", labels.state(label)]
 
 
-def _picture(sheet: Sheet, head: int, count: int, currency: str) -> None:
+def _picture(sheet: Sheet, head: int, titles: Sequence[str], currency: str) -> None:
     sheet.gap(14)
     sheet.put(1, "What a container costs, by kind", look.HEADING)
     sheet.row += 1
@@ -150,10 +152,11 @@ def _picture(sheet: Sheet, head: int, count: int, currency: str) -> None:
         at=f"A{sheet.row}",
         names=1,
         kinds=(FIRST_KIND, FIRST_KIND + len(KINDS) - 1),
-        rows=(head, head + 1, head + count),
+        rows=(head, head + 1, head + len(titles)),
         axis=f"Cost of a container ({currency})",
         fmt=sheet.formats.money,
         wide_cm=sum(sheet.widths) * 7 / 96 * 2.54,
+        longest=max(map(wide, titles)),
     )
     sheet.row += round(tall / 2.54 * 72 / 15) + 1
 

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 from costing import money
 
 if TYPE_CHECKING:
-    from datetime import date
+    import datetime
 
 # CLDR supplemental data, measurementData, paperSize "US-Letter" (from memory); all others use A4.
 LETTER = frozenset({"US", "CA", "MX", "PH", "CL", "CO", "VE", "CR", "GT", "NI", "PA", "SV", "PR", "BZ"})
@@ -69,7 +69,7 @@ class Formats:
             letter=known.territory in LETTER,
         )
 
-    def day(self, day: date) -> str:
+    def day(self, day: datetime.date) -> str:
         """A day in words, as the locale writes it.
 
         >>> from datetime import date
@@ -134,5 +134,5 @@ def date_code(pattern: str) -> str:
 
 
 def _literal(text: str) -> str:
-    # Points and dashes mean nothing in a date format; all else is safer in quotes.
-    return text if text in {".", "-", ". "} else f'"{text}"'
+    # Points, dashes and blanks mean nothing in a date format; all else is safer in quotes.
+    return text if text in {".", "-", ". ", " "} else f'"{text}"'

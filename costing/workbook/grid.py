@@ -1,7 +1,7 @@
 """A sheet that is written from top to bottom: titles, tables, paragraphs; and how it prints.
 
 A table is a list of columns, each with its head, its place and its number format; a row is a list of
-values. None is written as "unknown", :data:`NA` as a dash; nothing is ever left out or turned into 0,
+values. None is written as "unknown", ``NA`` as a dash; nothing is ever left out or turned into 0,
 and no text becomes a formula.
 """
 
@@ -10,11 +10,9 @@ from __future__ import annotations
 import functools
 import itertools
 import math
-import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
-from enum import Enum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Literal
 
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.cell_range import CellRange
@@ -22,90 +20,28 @@ from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 
-from costing.workbook import look, text
+from costing.workbook import look, measure, text
+from costing.workbook.values import NA, NONE, Column, Link, Mark, Value
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
     from openpyxl.workbook.workbook import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
     from costing.workbook.formats import Formats
 
+NOTHING = 1e-9
+"""What is left of sums that come to nothing; shown, it would be a 0.0 or even -0.0 among plain zeros."""
 WIDEST_WORD = 28
 """Digits; a longer word is broken, or shown in part."""
+WIDEST_LINE = 44
+"""Digits; longer text that does not break runs on, or is shown in part."""
 LINE_PT = 12.75
 """Height of a line of type of the usual size."""
 ROW_PT = 15.0
 DIGIT_IN = 0.0782
 """Width of a digit of the usual type, in: 7 pixels of 1/96 in on screen, and some programs round up a little."""
-
-
-class Mark(Enum):
-    """What stands in a cell without a value."""
-
-    NA = "–"
-    """does not apply"""
-    NONE = ""
-    """nothing belongs here"""
-
-
-NA = Mark.NA
-NONE = Mark.NONE
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """Text that leads to another place in the workbook (``'Peach'!A1``)."""
-
-    text: str
-    to: str
-
-
-Value = str | float | date | Mark | Link | None
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A column of a table.
-
-    Args:
-        head: what it holds, with its unit.
-        at: where it stands, 1 for A.
-        fmt: number format; empty for text.
-        wrap: long text breaks into lines.
-        align: ``left`` or ``right``; by default as text and numbers are.
-    """
-
-    head: str
-    at: int
-    fmt: str = ""
-    wrap: bool = False
-    align: str = ""
-
-    @property
-    def side(self) -> str:
-        """Where its values stand."""
-        return self.align or ("right" if self.fmt else "left")
-
-
-def columns(*heads: Column | tuple[str, str] | str) -> tuple[Column, ...]:
-    """Columns side by side from A on.
-
-    Args:
-        heads: a head (text), a head with its number format, or a whole column, whose place is kept.
-
-    >>> [c.at for c in columns("Item", ("Cost", "0.00"))]
-    [1, 2]
-    """
-    made: list[Column] = []
-    for head in heads:
-        at = made[-1].at + 1 if made else 1
-        if isinstance(head, Column):
-            made.append(replace(head, at=head.at or at))
-        else:
-            made.append(Column(head, at) if isinstance(head, str) else Column(head[0], at, head[1]))
-    return tuple(made)
 
 
 class Sheet:
@@ -147,7 +83,7 @@ class Sheet:
             fmt: number format of a number or day.
             row: where, by default the row at hand.
         """
-        cell = self.sheet.cell(self.row if row is None else row, at)
+        cell: Any = self.sheet.cell(self.row if row is None else row, at)
         quote = False
         if isinstance(value, Link):
             cell.hyperlink = Hyperlink(ref=cell.coordinate, location=value.to, tooltip=None)
@@ -167,9 +103,11 @@ class Sheet:
             cell.data_type = "s"
             fmt = ""
         elif value is not None:
+            if isinstance(value, float) and abs(value) < NOTHING:
+                value = 0.0
             cell.value = value
             self._measure(at, value, wear, fmt)
-        cell._style = self._wardrobe.style(wear, fmt, quote=quote)  # type: ignore[attr-defined]
+        cell._style = self._wardrobe.style(wear, fmt, quote=quote)
 
     def _measure(self, at: int, value: float | date, wear: look.Look, fmt: str) -> None:
         key = (at, wear, fmt)
@@ -246,8 +184,8 @@ class Sheet:
             label_to: last column of the name.
             also: a second text behind the first, quieter, in brackets.
         """
-        wear = look.TONES[tone]
-        whole = f"{value} ({also})" if also else value
+        wear = look.TONES[tone].but(indent=1)
+        whole = f"{value} ({also})" if also else value or "–"
         self.words(1, label, label_to, wear.but(bold=True))
         self.words(label_to + 1, whole, len(self.widths), wear)
         self.row += 1
@@ -269,7 +207,7 @@ class Sheet:
         for column in table:
             worn = _worn(wear, column, 0)
             self.put(column.at, column.head, worn)
-            self._texts.append((self.row, column.at, column.at, column.head, worn))
+            self._texts.append((self.row, column.at, column.at + column.over, column.head, worn))
         self._between(table, wear)
         self.row += 1
         return self.row - 1
@@ -291,15 +229,16 @@ class Sheet:
             wear = _worn(base, column, indent if column is table[0] else 0)
             if isinstance(value, str | Link):
                 shown = value if isinstance(value, str) else value.text
-                self._texts.append((self.row, column.at, column.at, shown, wear))
+                self._texts.append((self.row, column.at, column.at + column.over, shown, wear))
             self.put(column.at, value, wear, column.fmt)
         self._between(table, base)
         self.row += 1
 
     def _between(self, table: Sequence[Column], wear: look.Look) -> None:
         """A row runs on through the columns that a table leaves out."""
-        for one, other in itertools.pairwise(table):
-            for at in range(one.at + 1, other.at):
+        ends = [*(column.at for column in table[1:]), table[-1].at + table[-1].over + 1]
+        for column, end in zip(table, ends, strict=True):
+            for at in range(column.at + 1, end):
                 self.put(at, NONE, wear)
 
     def strip(self, pairs: Sequence[tuple[str, Value, str]], at: int = 1) -> None:
@@ -342,9 +281,9 @@ class Sheet:
             blocks: pages break where blocks begin, and not by themselves.
         """
         self._fit()
-        sheet = self.sheet
+        sheet: Any = self.sheet
         sheet.page_setup.orientation = "landscape"
-        sheet.page_setup.paperSize = 1 if self.formats.letter else 9  # type: ignore[assignment]
+        sheet.page_setup.paperSize = 1 if self.formats.letter else 9
         margins = sheet.page_margins
         margins.left = margins.right = 0.4
         margins.top, margins.bottom, margins.header, margins.footer = 0.55, 0.7, 0.3, 0.35
@@ -359,23 +298,30 @@ class Sheet:
         else:
             sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
             sheet.page_setup.fitToWidth = 1
-            sheet.page_setup.fitToHeight = 0  # type: ignore[assignment]
+            sheet.page_setup.fitToHeight = 0
 
     def _fit(self) -> None:
         """Columns as wide as their numbers and longest words need, rows as high as their text."""
         need = list(self.widths)
         for (at, wear, fmt), size in self._widest.items():
-            need[at - 1] = max(need[at - 1], shown_width(size, fmt) * _scale(wear) + _aside(wear))
+            need[at - 1] = max(need[at - 1], measure.shown_width(size, fmt) * measure.scale(wear) + measure.aside(wear))
         for _, at, to, words, wear in self._texts:
-            if at == to:
-                longest = max(map(wide, words.split())) if wear.wrap and words.strip() else wide(words)
-                need[at - 1] = max(need[at - 1], min(longest, WIDEST_WORD) * _scale(wear) + _aside(wear))
+            if at == to and words:
+                longest = max(map(measure.wide, words.split())) if wear.wrap and words.strip() else measure.wide(words)
+                need[at - 1] = max(
+                    need[at - 1],
+                    min(longest, WIDEST_WORD if wear.wrap else WIDEST_LINE) * measure.scale(wear) + measure.aside(wear),
+                )
         self.widths = tuple(round(width, 2) for width in need)
         for i, width in enumerate(self.widths, 1):
             self.sheet.column_dimensions[get_column_letter(i)].width = width
         tall: dict[int, float] = {}
         for row, at, to, words, wear in self._texts:
-            count = lines_of(words, sum(self.widths[at - 1 : to]) - _aside(wear), wear) if wear.wrap or to > at else 1
+            count = (
+                measure.lines_of(words, sum(self.widths[at - 1 : to]) - measure.aside(wear), wear)
+                if wear.wrap or to > at
+                else 1
+            )
             high = count * LINE_PT * max(1.0, wear.size / look.SIZE) + (5 if wear.fill and not wear.top else 2.5)
             tall[row] = max(tall.get(row, ROW_PT), high)
         for row, high in tall.items():
@@ -392,7 +338,7 @@ class Sheet:
         room = (high - 1.25) * 72 * 100 / scale * 0.97 - self._tall(1, 1)
         at = room
         starts = [*self._blocks, (self.row, False)]
-        for (first, new_page), (after, _) in zip(starts, starts[1:], strict=False):
+        for (first, new_page), (after, _) in itertools.pairwise(starts):
             tall = self._tall(first, after - 1)
             # A heading does not stay alone on a page because its table is long.
             if first > self._blocks[0][0] and (new_page or (tall > at and at < 0.75 * room)):
@@ -407,10 +353,6 @@ class Sheet:
     def _height(self, points: float) -> None:
         self.sheet.row_dimensions[self.row].height = points
 
-    def rows(self) -> Iterator[int]:
-        """The rows written so far."""
-        return iter(range(1, self.row))
-
 
 def _worn(base: look.Look, column: Column, indent: int) -> look.Look:
     """A tone as a column wears it. Text stands off the edge, and off the number before it."""
@@ -418,89 +360,6 @@ def _worn(base: look.Look, column: Column, indent: int) -> look.Look:
     return _dressed(base, side, column.wrap or base.wrap, indent + int(side == "left"))
 
 
-def _scale(wear: look.Look) -> float:
-    """How much wider than the usual type a look is."""
-    return wear.size / look.SIZE * (1.08 if wear.bold else 1.0)
-
-
-def _aside(wear: look.Look) -> float:
-    """Room beside the text of a cell, in digits: its margins and its indent."""
-    return 0.8 + 1.3 * wear.indent
-
-
 @functools.cache
-def _dressed(base: look.Look, side: str, wrap: bool, indent: int) -> look.Look:
+def _dressed(base: look.Look, side: Literal["left", "right"], wrap: bool, indent: int) -> look.Look:
     return replace(base, align=side, wrap=wrap, indent=indent)
-
-
-def shown_width(size: float, fmt: str) -> float:
-    """How wide a number or day is when it is shown, in digits.
-
-    Args:
-        size: the number; a negative one counts as ten times as large, which leaves room for the sign.
-        fmt: its number format.
-
-    >>> shown_width(1234.5, '#,##0.00'), shown_width(0.5, '0.0%')
-    (7.12, 5.26)
-    """
-    if "yy" in fmt:
-        return wide(re.sub(r'"', "", fmt)) + 0.5
-    plain = fmt.partition(";")[0]
-    literal = "".join(re.findall(r'"([^"]*)"', plain))
-    core = re.sub(r'"[^"]*"', "", plain)
-    if "%" in core:
-        size, literal = size * 100, literal + "%"
-    decimals = len(core.partition(".")[2].rstrip("% ")) if "." in core else 0
-    whole = len(f"{size:.0f}")
-    points = ((whole - 1) // 3 if "," in core else 0) + (decimals > 0)
-    return round(whole + decimals + 0.56 * points + wide(literal), 2)
-
-
-@functools.cache
-def wide(words: str) -> float:
-    """The width of words on one line, in digits.
-
-    >>> wide("100")
-    3.0
-    """
-    return sum(_WIDE.get(c, 1.0) for c in words)
-
-
-def lines_of(words: str, width: float, wear: look.Look) -> int:
-    """How many lines a text is thought to take in a column.
-
-    Args:
-        words: the text.
-        width: of the column, in digits of the usual type.
-        wear: its look.
-
-    >>> lines_of("cream", 20, look.PLAIN), lines_of("cream " * 10, 20, look.PLAIN)
-    (1, 3)
-    """
-    room = max(1.0, width / _scale(wear))
-    return sum(_lines(part, room) for part in words.split("\n"))
-
-
-@functools.cache
-def _lines(words: str, room: float) -> int:
-    """Lines of words without line ends, in a room of so many digits of their own size."""
-    lines, used = 1, 0.0
-    for word in words.split(" "):
-        size = wide(word)
-        if used and used + 0.5 + size > room:
-            lines, used = lines + 1, 0.0
-        used += size + (0.5 if used else 0.0)
-        if used > room:  # longer than a line, as some names are
-            lines, used = lines + int(used // room), used % room
-    return lines
-
-
-# Widths in Arial as a share of a digit's, where they differ much (its font metrics; all else counts as a digit).
-_WIDE = (
-    dict.fromkeys("ijl'|", 0.42)
-    | dict.fromkeys("ftI.,:;/!()[]-r ", 0.56)
-    | dict.fromkeys("ckstvxyzJ", 0.9)
-    | dict.fromkeys("ABEKPSVXYRDCHNUw&", 1.28)
-    | dict.fromkeys("GOQmM", 1.45)
-    | dict.fromkeys("W%@", 1.7)
-)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from costing.workbook.grid import NA, Column, Value
+from costing.workbook.values import NA, Column, Value
 from nutrition.nutrients import nutrient
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from nutrition.foods.record import FoodRecord
 
 NAME = "Ingredients"
-WIDTHS = (20, 20, 30, 22, 12, 12, 8, 9, 15, 12, 18, 30)
+WIDTHS = (18, 18, 28, 24, 12, 12, 8, 9, 9, 15, 12, 15, 36)
 STATED = (
     ("added sugars", "added_sugars"),
     ("milkfat", "milkfat"),
@@ -47,11 +47,12 @@ def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: 
         Column("Class", 5),
         Column("Allergens", 6, wrap=True),
         Column("Usable share", 7, sheet.formats.percent),
-        Column("Price of a kg", 8, sheet.formats.money),
-        Column("Supplier", 9, wrap=True),
-        Column("Price dated", 10, sheet.formats.date),
-        Column("Said by the shop", 11, wrap=True),
-        Column("Estimates and notes", 12, wrap=True),
+        Column("Price of a kg bought", 8, sheet.formats.money),
+        Column("Price of a kg used", 9, sheet.formats.money),
+        Column("Supplier", 10, wrap=True),
+        Column("Price dated", 11, sheet.formats.date),
+        Column("Said by the shop", 12, wrap=True),
+        Column("Estimates and notes", 13, wrap=True),
     )
     head = sheet.heads(table)
     lines = used_lines(answers)
@@ -98,14 +99,15 @@ def _money(
     elif food is not None and food.refuse is not None:
         usable = 1.0 - food.refuse
     if ingredient.kind == "water" or ingredient.food == "water":
-        return [usable, 0.0, "free", NA]
+        return [usable, 0.0, 0.0, "free", NA]
     line = lines.get(ingredient.name)
     if line is not None:
-        return [usable, line.per_kg, line.supplier or NA, line.price_date or NA]
+        used = None if line.per_kg is None or usable <= 0 else line.per_kg / usable
+        return [usable, line.per_kg, used, line.supplier or NA, line.price_date or NA]
     if ingredient.comes_from:
-        return [usable, NA, "bought as " + ", ".join(ingredient.comes_from), NA]
+        return [usable, NA, NA, "bought as " + ", ".join(ingredient.comes_from), NA]
     priced = any(row.ingredient == ingredient.name for row in model.prices)
-    return [usable, NA, "not used here" if priced else "no price", NA]
+    return [usable, NA, NA, "not used here" if priced else "no price", NA]
 
 
 def _said(ingredient: Ingredient, food: FoodRecord | None) -> list[Value]:

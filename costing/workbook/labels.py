@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from costing.workbook.formats import number
-from costing.workbook.grid import NA, NONE, Column, Value
 from costing.workbook.text import capital
+from costing.workbook.values import NA, NONE, Column, Value
 
 if TYPE_CHECKING:
     from costing.workbook.grid import Sheet
@@ -155,17 +155,15 @@ def _behind(sheet: Sheet, label: Label) -> None:
 
 def _statements(sheet: Sheet, label: Label) -> None:
     sheet.heading("Words on the container")
-    sheet.entry("Name of the food", _name(label))
-    for note in label.name.notes:
-        sheet.entry("", note)
+    sheet.entry("Name of the food", "\n".join((_name(label), *label.name.notes)))
     sheet.entry("Net quantity", label.net_quantity)
     sheet.entry("Ingredient statement", label.ingredients)
     sheet.entry("Allergen statement", label.contains or "no major allergen")
     sheet.entry("Serving size", f"{label.serving.measure} ({label.serving.grams_text})", also=label.serving.rule)
     sheet.entry("Servings in a container", label.serving.per_container_text)
     sheet.entry("Calories by", label.calorie_method)
-    for i, record in enumerate(label.added_sugars_record):
-        sheet.entry("Added sugars: record to keep" if i == 0 else "", record)
+    if label.added_sugars_record:
+        sheet.entry("Added sugars: record to keep", "\n".join(label.added_sugars_record))
 
 
 def _name(label: Label) -> str:

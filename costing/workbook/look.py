@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 from copy import copy
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Literal
 
 from openpyxl.cell.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
@@ -47,7 +47,7 @@ class Look:
         above: line style above, empty for none.
         below: line style below, empty for none.
         line: colour of the lines.
-        align: ``left``, ``right`` or ``center``.
+        align: where text stands.
         top: text stands at the top of a high row, else at its foot.
         wrap: text breaks into lines.
         underline: as links are.
@@ -62,7 +62,7 @@ class Look:
     above: str = ""
     below: str = "hair"
     line: str = LINE
-    align: str = "left"
+    align: Literal["left", "right"] = "left"
     top: bool = True
     wrap: bool = False
     underline: bool = False
@@ -98,6 +98,7 @@ TONES = {
     "total": Look(bold=True, fill=MIST, above="medium", below="medium", line=PINE),
     "strip head": Look(colour=QUIET, fill=PALE, below="", top=False, wrap=True, size=9),
     "strip": Look(bold=True, size=11, fill=PALE, below="thin", top=False),
+    "picked": Look(fill=MIST),
     "warn": Look(colour=RUST, fill=CREAM),
 }
 
@@ -133,7 +134,7 @@ class Wardrobe:
 
     def _make(self, look: Look, fmt: str, *, quote: bool) -> StyleArray:
         sheet: Worksheet = self.workbook.worksheets[0]
-        cell = Cell(sheet, 1, 1)  # never put on the sheet
+        cell: Any = Cell(sheet, 1, 1)  # never put on the sheet
         cell.font = Font(
             name=FACE,
             size=look.size,
@@ -145,17 +146,18 @@ class Wardrobe:
         if look.fill:
             cell.fill = PatternFill("solid", fgColor=look.fill)
         if look.above or look.below:
-            cell.border = Border(
-                top=Side(look.above, look.line) if look.above else Side(),  # type: ignore[arg-type]
-                bottom=Side(look.below, look.line) if look.below else Side(),  # type: ignore[arg-type]
-            )
+            cell.border = Border(top=_side(look.above, look.line), bottom=_side(look.below, look.line))
         cell.alignment = Alignment(
-            horizontal=look.align,  # type: ignore[arg-type]
+            horizontal=look.align,
             vertical="top" if look.top else "bottom",
             wrap_text=look.wrap or None,
             indent=look.indent,
         )
         cell.number_format = fmt or "General"
-        style: StyleArray = copy(cell._style)  # type: ignore[attr-defined]
+        style: StyleArray = copy(cell._style)
         style.quotePrefix = int(quote)
         return style
+
+
+def _side(style: Any, colour: str) -> Side:
+    return Side(style, colour) if style else Side()

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from costing.workbook.cost import channel_table, channel_values, verdict
-from costing.workbook.grid import Column, Link, Value
 from costing.workbook.text import capital
+from costing.workbook.values import Column, Link, Value
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from costing.workbook.grid import Sheet
 
 NAME = "Margins"
-WIDTHS = (34, 20, 24, 10.5, 10.5, 11, 10.5, 11, 11, 11, 15, 12)
+WIDTHS = (30, 20, 24, 10.5, 10.5, 11, 10.5, 11, 11, 11, 15, 12)
 
 
 def write(
@@ -39,7 +39,7 @@ def write(
     sheet.title("Margins", "Every flavour in every way of selling, for one container. Prices are without sales tax.")
     sheet.gap(6)
     own = channel_table(sheet, "container")
-    table = (Column("Flavour", 1, wrap=True), *(Column(c.head, c.at + 1, c.fmt, c.wrap, c.align) for c in own))
+    table = (Column("Flavour", 1), *(Column(c.head, c.at + 1, c.fmt, c.wrap, c.align) for c in own))
     head = sheet.heads(table)
     for answer in answers:
         if answer.cost is None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from costing import money
-from costing.workbook.grid import Column
 from costing.workbook.ingredients import used_lines
+from costing.workbook.values import Column, Value
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from costing.workbook.grid import Sheet
 
 NAME = "Prices"
-WIDTHS = (26, 34, 24, 18, 13, 10, 14, 34, 28)
+WIDTHS = (20, 26, 22, 14, 11, 10, 13, 26, 30)
 
 
 def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: date) -> None:
@@ -31,16 +31,16 @@ def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: 
     """
     sheet.title("Prices", f"Every price received, and which of them count on {sheet.formats.day(day)}.")
     sheet.gap(6)
-    table = (
+    table: tuple[Column, ...] = (
         Column("For", 1, wrap=True),
-        Column("Item in the list", 2, wrap=True),
-        Column("Supplier", 3, wrap=True),
+        Column("Item in the list", 2),
+        Column("Supplier", 3),
         Column("Pack", 4, wrap=True),
         Column("Price", 5, sheet.formats.money),
         Column("Currency", 6),
         Column("Date", 7, sheet.formats.date),
         Column("Used", 8),
-        Column("List and line", 9, wrap=True),
+        Column("List and line", 9),
     )
     head = sheet.heads(table)
     lines = used_lines(answers)
@@ -51,8 +51,18 @@ def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: 
             fmt = money.cell_format(row.currency, sheet.formats.locale)
             own = tuple(Column(c.head, c.at, fmt) if c.at == 5 else c for c in table)
         words = standing(row, day, newest, lines.get(row.ingredient))
-        values = [row.ingredient, row.item, row.supplier, row.pack, row.price, row.currency, row.date, words, row.where]
-        sheet.line(own, values, "sub" if words == USED else "body")
+        values: list[Value] = [
+            row.ingredient,
+            row.item,
+            row.supplier,
+            row.pack,
+            row.price,
+            row.currency,
+            row.date,
+            words,
+            row.where,
+        ]
+        sheet.line(own, values, "picked" if words == USED else "body")
     sheet.filter(head, len(table))
     sheet.freeze(f"B{head + 1}")
     sheet.print_setup(foot=(model.name, f"Prices as of {sheet.formats.day(day)}"), repeat=(head, head))
@@ -76,6 +86,8 @@ def standing(row: PriceRow, day: date, newest: Mapping[tuple[str, str, str], dat
         return "no longer: a newer one is here"
     if line is None:
         return "in no flavour of this book"
+    if line.where and line.where == row.where:
+        return USED
     same = (line.supplier, line.price_date) == (row.supplier, row.date)
     if same and line.pack in {row.pack, ""} and (line.price is None or line.price == row.price):
         return USED

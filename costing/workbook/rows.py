@@ -31,11 +31,13 @@ class Writer(WorksheetWriter):
 
     def __init__(self, ws: Any, out: io.BytesIO) -> None:
         super().__init__(ws, out)
+        self._sheet = ws
+        self._out = out
         self._data = b""
 
     def write_rows(self) -> None:
         """Leave the place of the rows empty, and make them ready for :meth:`xml`."""
-        stream = self.xf.send(True)
+        stream: Any = self.xf.send(True)
         with stream.element("sheetData"):
             pass
         self.xf.send(None)
@@ -47,14 +49,18 @@ class Writer(WorksheetWriter):
         Raises:
             ValueError: openpyxl wrote the empty rows in another way than is known here.
         """
-        self.write()
-        head, found, tail = self.out.getvalue().partition(EMPTY)
+        try:
+            self.write()
+        except BaseException:
+            self.close()  # else the stream complains when it is thrown away half written
+            raise
+        head, found, tail = self._out.getvalue().partition(EMPTY)
         if not found:
             raise ValueError("the rows of the sheet have no place in it; this openpyxl is not known")
         return b"".join((head, b"<sheetData>", self._data, b"</sheetData>", tail))
 
     def _rows(self) -> list[str]:
-        sheet = self.ws
+        sheet = self._sheet
         known = sheet.parent._cell_styles
         styles: dict[int, int] = {}
         letters = [get_column_letter(i) for i in range(1, sheet.max_column + 1)]
@@ -78,6 +84,11 @@ class Writer(WorksheetWriter):
         return out
 
 
+def _serial(day: date) -> str:
+    # Days since the end of 1899, as ECMA-376 part 1, 18.17.4.1 counts them.
+    return repr(to_excel(day))  # type: ignore[no-untyped-call]
+
+
 def _column(cell: Any) -> int:
     found: int = cell.column
     return found
@@ -93,5 +104,5 @@ def _cell(start: str, cell: Any) -> str:
     if kind == "n":
         return f"{start}><v>{value!r}</v></c>"
     if kind == "d" and isinstance(value, date):
-        return f"{start}><v>{to_excel(value)!r}</v></c>"
+        return f"{start}><v>{_serial(value)}</v></c>"
     raise ValueError(f"cell {cell.coordinate} of {cell.parent.title} is neither text nor number nor day")

@@ -33,21 +33,27 @@ class _Archive(ZipFile):
         # A zip knows no year before 1980.
         self._stamp = (max(1980, day.year), day.month, day.day, 0, 0, 0)
 
-    def writestr(self, name: Any, data: Any, *_: Any, **__: Any) -> None:
-        info = ZipInfo(str(name), self._stamp)
+    def writestr(
+        self, zinfo_or_arcname: Any, data: Any, compress_type: int | None = None, compresslevel: int | None = None
+    ) -> None:
+        info = ZipInfo(str(zinfo_or_arcname), self._stamp)
         info.compress_type = ZIP_DEFLATED
         info.external_attr = 0o600 << 16
-        super().writestr(info, data, ZIP_DEFLATED, 3)
+        super().writestr(info, data, compress_type or ZIP_DEFLATED, compresslevel or 3)
 
 
 class _Writer(ExcelWriter):
+    def __init__(self, workbook: Workbook, archive: _Archive) -> None:
+        super().__init__(workbook, archive)
+        self._members = archive
+
     def write_worksheet(self, ws: Any) -> None:
         ws._drawing = SpreadsheetDrawing()
         ws._drawing.charts = ws._charts
         ws._drawing.images = ws._images
         writer = rows.Writer(ws, io.BytesIO())
-        self._archive.writestr(ws.path[1:], writer.xml())
-        ws._rels = writer._rels
+        self._members.writestr(ws.path[1:], writer.xml())
+        ws._rels = writer._rels  # type: ignore[attr-defined]
         self.manifest.append(ws)
 
 

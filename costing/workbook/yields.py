@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from costing.workbook.formats import number, weight
-from costing.workbook.grid import NA, NONE, Column, Value
+from costing.workbook.values import NA, NONE, Column, Value
 from nutrition.nutrients import index
 
 if TYPE_CHECKING:

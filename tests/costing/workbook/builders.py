@@ -91,8 +91,8 @@ def price_rows() -> tuple[PriceRow, ...]:
 
 
 def shop(**changes: object) -> ShopModel:
-    foods = {}
-    ingredients = {}
+    foods: dict[str, FoodRecord] = {}
+    ingredients: dict[str, Ingredient] = {}
     for name, (label, food, kind, allergens, _, usable) in GOODS.items():
         foods[food] = FoodRecord(
             food,
@@ -154,9 +154,9 @@ def cost_answer(recipe: str = "quince", title: str = TITLES[0], rise: float = 1.
         for (name, good), weight in zip(GOODS.items(), weights, strict=True)
     ]
     ingredients = sum(line.cost for line in lines)
-    for item, each in (("pint tub", 0.31), ("pint lid", 0.12), ("tamper band", 0.03), ("pint label", 0.09)):
-        lines.append(CostLine(item=item, kind="packaging", cost=each * count, amount=f"{count} each",
-                              supplier="Port Ellery Provisions", pack="500 ct", price=each * 500, price_date=NEW))  # fmt: skip
+    for item, price in (("pint tub", 0.31), ("pint lid", 0.12), ("tamper band", 0.03), ("pint label", 0.09)):
+        lines.append(CostLine(item=item, kind="packaging", cost=price * count, amount=f"{count} each",
+                              supplier="Port Ellery Provisions", pack="500 ct", price=price * 500, price_date=NEW))  # fmt: skip
     lines.append(CostLine(item="kitchen: churn", kind="labour", cost=25 / 60 * 21.5, amount="25 min"))
     lines.append(CostLine(item="kitchen: cook", kind="labour", cost=50 / 60 * 21.5, amount="50 min"))
     lines.append(CostLine(item="per batch", kind="overhead", cost=6.4, amount="1 batch"))

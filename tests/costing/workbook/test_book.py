@@ -4,54 +4,53 @@ from __future__ import annotations
 
 import errno
 import io
+import os
 import time
 import zipfile
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any
 
 import openpyxl
 import pytest
 
+from costing.amounts import SubIngredient
 from costing.findings import Finding
-from costing.results import RecipeAnswer
+from costing.results import Cost, Filled, OtherContainer, RecipeAnswer
+from costing.shop.models import PriceRow
 from costing.workbook import book, rows, save
 from costing.workbook.flavours import best_channel
 from tests.costing.workbook import builders
-
-if TYPE_CHECKING:
-    from openpyxl.workbook.workbook import Workbook
-    from openpyxl.worksheet.worksheet import Worksheet
 
 FLAVOUR = "Duck fat caramel & brandied…"
 HOSTILE = ('=HYPERLINK("http://x")', "+1", "-1+2", "@SUM(A1)", "\t=1", "\r=1", "#N/A", "TRUE", "12", "=", "{=1}")
 
 
-def read(data: bytes) -> Workbook:
+def read(data: bytes) -> Any:
     return openpyxl.load_workbook(io.BytesIO(data))
 
 
 @pytest.fixture(scope="module")
-def made() -> Workbook:
+def made() -> Any:
     return read(book.render(builders.shop(), builders.DAY, builders.answers()))
 
 
-def find(sheet: Worksheet, words: str, column: int = 1, after: int = 0) -> int:
+def find(sheet: Any, words: str, column: int = 1, after: int = 0) -> int:
     for row in range(after + 1, sheet.max_row + 1):
         if sheet.cell(row, column).value == words:
             return row
     raise AssertionError(f"{words!r} does not stand in column {column} of {sheet.title}")
 
 
-def row_of(sheet: Worksheet, row: int) -> list[object]:
+def row_of(sheet: Any, row: int) -> list[Any]:
     return [cell.value for cell in sheet[row]]
 
 
 # the whole
 
 
-def test_the_sheets_and_their_order(made: Workbook) -> None:
+def test_the_sheets_and_their_order(made: Any) -> None:
     assert made.sheetnames[:3] == ["Flavours", "Margins", FLAVOUR]
     assert made.sheetnames[-4:] == ["House base", "Ingredients", "Prices", "Findings"]
     assert len(made.sheetnames) == 2 + 9 + 3
@@ -62,14 +61,14 @@ def test_without_findings_there_is_no_such_sheet() -> None:
     assert "Findings" not in read(book.render(builders.shop(), builders.DAY, calm)).sheetnames
 
 
-def test_no_formula_and_no_error_anywhere(made: Workbook) -> None:
+def test_no_formula_and_no_error_anywhere(made: Any) -> None:
     for sheet in made:
         for row in sheet.iter_rows():
             for cell in row:
                 assert cell.data_type in {"s", "n", "d"}, (sheet.title, cell.coordinate)
 
 
-def test_every_sheet_prints_across_with_page_numbers(made: Workbook) -> None:
+def test_every_sheet_prints_across_with_page_numbers(made: Any) -> None:
     for sheet in made:
         assert sheet.page_setup.orientation == "landscape"
         assert int(sheet.page_setup.paperSize) == 1
@@ -96,7 +95,7 @@ def test_other_places_print_on_a4() -> None:
     assert sheet.cell(find(sheet, "Flavour") + 1, 9).number_format == '#,##0.00" €"'
 
 
-def test_properties_and_time_stamps_follow_the_day(made: Workbook) -> None:
+def test_properties_and_time_stamps_follow_the_day(made: Any) -> None:
     assert made.properties.title == "Quillfeather Creamery: costs and labels"
     assert made.properties.created == made.properties.modified == datetime(2026, 3, 2)
     archive = zipfile.ZipFile(io.BytesIO(book.render(builders.shop(), builders.DAY, builders.answers()[:1])))
@@ -123,14 +122,14 @@ def test_eight_flavours_are_written_fast(tmp_path: Path) -> None:
 # the opening sheet
 
 
-def test_the_opening_sheet_tells_every_flavour(made: Workbook) -> None:
+def test_the_opening_sheet_tells_every_flavour(made: Any) -> None:
     sheet = made["Flavours"]
     head = find(sheet, "Flavour")
     cost = builders.cost_answer()
     values = row_of(sheet, head + 1)
     assert values[:3] == [builders.TITLES[0], "pint", 11]
     assert values[8] == pytest.approx(cost.per_container.total)
-    assert sum(values[3:8]) == pytest.approx(values[8])  # type: ignore[arg-type]
+    assert sum(values[3:8]) == pytest.approx(values[8])
     assert values[9] == 11.0
     assert values[11] == pytest.approx(cost.channels[0].margin / 11.0)
     assert values[12] == "scoop shop"
@@ -142,7 +141,7 @@ def test_the_opening_sheet_tells_every_flavour(made: Workbook) -> None:
     assert sheet.cell(head + 1, 12).number_format == "0.0%"
 
 
-def test_the_opening_sheet_leads_to_the_flavours(made: Workbook) -> None:
+def test_the_opening_sheet_leads_to_the_flavours(made: Any) -> None:
     sheet = made["Flavours"]
     cell = sheet.cell(find(sheet, builders.TITLES[0]), 1)
     assert cell.hyperlink.location == f"'{FLAVOUR}'!A3"
@@ -153,7 +152,7 @@ def test_the_opening_sheet_leads_to_the_flavours(made: Workbook) -> None:
         assert made[FLAVOUR][ways[name].rpartition("!")[2]].value == name
 
 
-def test_house_bases_stand_apart(made: Workbook) -> None:
+def test_house_bases_stand_apart(made: Any) -> None:
     sheet = made["Flavours"]
     row = find(sheet, "House base")
     base = builders.house_base().parts[0]
@@ -191,7 +190,7 @@ def test_a_recipe_that_could_not_be_made_is_told() -> None:
 # a flavour
 
 
-def test_cost_lines_add_up_as_they_stand(made: Workbook) -> None:
+def test_cost_lines_add_up_as_they_stand(made: Any) -> None:
     sheet = made[FLAVOUR]
     head = find(sheet, "Item")
     total = find(sheet, "Total")
@@ -213,21 +212,22 @@ def test_cost_lines_add_up_as_they_stand(made: Workbook) -> None:
     assert sheet.cell(total, 9).value == pytest.approx(1.0)
 
 
-def test_a_cost_line_tells_its_price(made: Workbook) -> None:
+def test_a_cost_line_tells_its_price(made: Any) -> None:
     sheet = made[FLAVOUR]
     row = find(sheet, "quince", after=find(sheet, "Item"))
     values = row_of(sheet, row)
     assert values[1:5] == ["1967.2 g", 1967.2, pytest.approx(1200.0, abs=0.1), 5.2]
-    assert values[9:13] == ["Hollow Hill Dairy", "10 kg", 52.0, datetime(2026, 2, 16)]
-    assert sheet.cell(row, 13).number_format == 'mmm d", "yyyy'
+    assert values[9:13] == ["10 kg", 52.0, datetime(2026, 2, 16), "Hollow Hill Dairy"]
+    assert sheet.cell(row, 12).number_format == 'mmm d", "yyyy'
     labour = find(sheet, "kitchen: churn")
     assert row_of(sheet, labour)[2:5] == ["–", "–", "–"]
 
 
-def test_channels_and_their_words(made: Workbook) -> None:
+def test_channels_and_their_words(made: Any) -> None:
     sheet = made[FLAVOUR]
     row = find(sheet, "Scoop shop")
     channel = builders.cost_answer().channels[0]
+    assert channel.price_for_target is not None
     values = row_of(sheet, row)
     assert values[2:7] == pytest.approx(
         [channel.price, channel.fees, channel.cost, channel.margin, channel.margin / channel.price]
@@ -235,10 +235,10 @@ def test_channels_and_their_words(made: Workbook) -> None:
     assert values[7] == pytest.approx(channel.margin / channel.cost)
     assert values[9] == pytest.approx(channel.price_for_target)
     assert values[10] == pytest.approx(channel.margin * 11)
-    assert values[1] == f"${channel.price_for_target - channel.price:.2f} below target"  # type: ignore[operator]
+    assert values[1] == f"${channel.price_for_target - channel.price:.2f} below target"
 
 
-def test_losses_close_on_what_was_bought(made: Workbook) -> None:
+def test_losses_close_on_what_was_bought(made: Any) -> None:
     sheet = made[FLAVOUR]
     lost, held, saved, bought = (
         sheet.cell(find(sheet, words), 5).value
@@ -248,12 +248,12 @@ def test_losses_close_on_what_was_bought(made: Workbook) -> None:
     assert sheet.cell(find(sheet, "quince syrup", after=find(sheet, "Part")), 2).value == "2 trim"
 
 
-def test_yield_steps_balance(made: Workbook) -> None:
+def test_yield_steps_balance(made: Any) -> None:
     sheet = made[FLAVOUR]
     head = find(sheet, "Step")
     cook = find(sheet, "4  cook: hold 50 min, loses 12 %", after=head)
     came, out, vapour, discarded, saved = row_of(sheet, cook)[2:7]
-    assert came == pytest.approx(out + vapour + discarded + saved)  # type: ignore[operator]
+    assert came == pytest.approx(out + vapour + discarded + saved)
     assert vapour == pytest.approx(305.8)
     assert sheet.cell(cook, 2).value == "loses 12.0 %"
     batch = row_of(sheet, find(sheet, "Ingredients to whole containers"))
@@ -272,7 +272,7 @@ def test_steps_that_do_not_balance_are_told() -> None:
     assert find(sheet, "The steps do not balance: the greatest difference is 1966.200000 g.")
 
 
-def test_a_label_line_tells_all(made: Workbook) -> None:
+def test_a_label_line_tells_all(made: Any) -> None:
     sheet = made[FLAVOUR]
     head = find(sheet, "Nutrient (unit)")
     line = next(n for n in builders.label(ready=True).nutrients if n.key == "sodium")
@@ -287,7 +287,7 @@ def test_a_label_line_tells_all(made: Workbook) -> None:
     assert sheet.cell(find(sheet, "Added sugars (g)"), 1).alignment.indent == 3
 
 
-def test_unknown_is_unknown_and_never_0(made: Workbook) -> None:
+def test_unknown_is_unknown_and_never_0(made: Any) -> None:
     sheet = made[made.sheetnames[3]]
     row = find(sheet, "Vitamin D (mcg)")
     values = row_of(sheet, row)
@@ -299,7 +299,7 @@ def test_unknown_is_unknown_and_never_0(made: Workbook) -> None:
     assert sheet.cell(find(sheet, "Still missing"), 2).value == "Vitamin D"
 
 
-def test_words_tests_and_cautions_of_the_label(made: Workbook) -> None:
+def test_words_tests_and_cautions_of_the_label(made: Any) -> None:
     sheet = made[FLAVOUR]
 
     def said(label: str) -> object:
@@ -316,19 +316,54 @@ def test_words_tests_and_cautions_of_the_label(made: Workbook) -> None:
     assert str(said("Warning: alcohol")).startswith("Alcohol by volume is near 0.5 %. Ask the state")
 
 
-def test_several_containers_ranges_and_remarks() -> None:
+def test_several_containers_and_ranges() -> None:
     answer = builders.answer()
     assert answer.cost is not None
+    cost = answer.cost
+    half = OtherContainer("half pint", 4, 190.0, 238.0, replace(cost.per_container, total=3.9))
+    tub = replace(cost.lines[10], item="half pint tub", cost=0.9)
+    whole = replace(cost.cost, packaging=cost.cost.packaging + 0.9, total=cost.cost.total + 0.9)
     answer = replace(
         answer,
-        filled=(*answer.filled, replace(answer.filled[0], container="half pint", count=4)),
-        cost=replace(answer.cost, also=("the rest goes to staff",)),
+        filled=(*answer.filled, Filled("half pint", 4, 190.0, 238.0, 236.6)),
+        cost=replace(cost, also=(half,), lines=(*cost.lines, tub), cost=whole),
         ranges={"per_container.total": (6.1, 7.2)},
     )
-    sheet = read(book.render(builders.shop(), builders.DAY, (answer,)))[FLAVOUR]
-    assert sheet.cell(find(sheet, "half pint"), 3).value == 4
-    assert find(sheet, "the rest goes to staff")
+    model = builders.shop()
+    names = ("pint tub", "pint lid", "tamper band", "pint label")
+    pint = model.containers["pint"].model_copy(
+        update={"made_of": dict.fromkeys(names, model.containers["pint"].made_of["pint tub"])}
+    )
+    sheet = read(book.render(replace(model, containers={"pint": pint}), builders.DAY, (answer,)))[FLAVOUR]
+    assert row_of(sheet, find(sheet, "half pint"))[1:6] == [4, 190.0, 238.0, 236.6, 3.9]
+    assert sheet["A5"].value == "11 pints and 4 half pints"
+    assert row_of(sheet, find(sheet, "half pint tub"))[5:8] == [0.9, "–", "–"]
+    pints = [sheet.cell(find(sheet, name), 7).value for name in names]
+    assert pints[0] == pytest.approx(0.31)
+    assert sum(pints) == pytest.approx(cost.per_container.packaging)
     assert row_of(sheet, find(sheet, "Per container: total"))[2:4] == [6.1, 7.2]
+
+
+def test_a_missing_price_is_unknown_all_the_way() -> None:
+    answer = builders.answer()
+    assert answer.cost is not None
+    nan = float("nan")
+    gone = Cost(nan, 6.0, 20.0, 9.0, -2.0, nan)
+    lines = (replace(answer.cost.lines[0], cost=nan, per_kg=None, price=None), *answer.cost.lines[1:])
+    channels = tuple(
+        replace(c, cost=nan, margin=nan, margin_pct=nan, markup_pct=nan, price_for_target=nan, batch_margin=nan)
+        for c in answer.cost.channels
+    )
+    cost = replace(answer.cost, lines=lines, cost=gone, per_container=gone, per_serving=gone, channels=channels,
+                   bought_value=nan)  # fmt: skip
+    made = read(book.render(builders.shop(), builders.DAY, (replace(answer, cost=cost),)))
+    sheet = made[FLAVOUR]
+    assert row_of(sheet, find(sheet, "Total"))[5:9] == ["unknown"] * 4
+    assert row_of(sheet, find(sheet, "heavy cream"))[5:9] == ["unknown"] * 4
+    assert row_of(sheet, find(sheet, "whole milk"))[5] == pytest.approx(976 * 1.21 / 1000)
+    assert row_of(sheet, find(sheet, "Scoop shop"))[1:8:4] == ["unknown", "unknown"]
+    opening = made["Flavours"]
+    assert row_of(opening, find(opening, "Flavour") + 1)[12:14] == ["–", "–"]
 
 
 def test_figures_that_are_none_are_not_0() -> None:
@@ -350,14 +385,15 @@ def test_figures_that_are_none_are_not_0() -> None:
 # lists
 
 
-def test_ingredients_tell_source_and_price(made: Workbook) -> None:
+def test_ingredients_tell_source_and_price(made: Any) -> None:
     sheet = made["Ingredients"]
     quince = row_of(sheet, find(sheet, "quince"))
-    assert quince[2:9] == ["Quince, as the table has it (usda:09296)", "USDA SR28 (May 2016)", "fruit", "none", 0.61, 5.2,
-                           "Hollow Hill Dairy"]  # fmt: skip
-    assert row_of(sheet, find(sheet, "pear brandy"))[10:12] == ["added sugars 0 %", "alcohol: by difference"]
-    assert row_of(sheet, find(sheet, "egg yolks"))[10] == "34 % of eggs"
-    assert sheet.auto_filter.ref == f"A4:L{sheet.max_row}"
+    assert quince[2:6] == ["Quince, as the table has it (usda:09296)", "USDA SR28 (May 2016)", "fruit", "none"]
+    assert quince[6:9] == pytest.approx([0.61, 5.2, 5.2 / 0.61])
+    assert quince[9] == "Hollow Hill Dairy"
+    assert row_of(sheet, find(sheet, "pear brandy"))[11:13] == ["added sugars 0 %", "alcohol, ethyl: by difference"]
+    assert row_of(sheet, find(sheet, "egg yolks"))[11] == "34 % of eggs"
+    assert sheet.auto_filter.ref == f"A4:M{sheet.max_row}"
 
 
 def test_ingredients_that_no_flavour_prices() -> None:
@@ -366,12 +402,34 @@ def test_ingredients_that_no_flavour_prices() -> None:
     sheet = read(book.render(replace(model, ingredients=silent, prices=model.prices[8:12]), builders.DAY, ()))[
         "Ingredients"
     ]
-    assert row_of(sheet, find(sheet, "sugar"))[7:9] == ["–", "not used here"]
-    assert row_of(sheet, find(sheet, "salt"))[7:9] == ["–", "no price"]
-    assert row_of(sheet, find(sheet, "egg yolks"))[7:9] == ["–", "bought as eggs"]
+    assert row_of(sheet, find(sheet, "sugar"))[7:10] == ["–", "–", "not used here"]
+    assert row_of(sheet, find(sheet, "salt"))[7:10] == ["–", "–", "no price"]
+    assert row_of(sheet, find(sheet, "egg yolks"))[7:10] == ["–", "–", "bought as eggs"]
 
 
-def test_every_price_and_what_became_of_it(made: Workbook) -> None:
+def test_what_the_shop_says_of_an_ingredient() -> None:
+    model = builders.shop()
+    food = replace(model.foods["usda:09296"], refuse=0.25, rounded=True, estimated={"no such": "a guess"})
+    prunes = model.ingredients["sugar"].model_copy(
+        update={
+            "name": "prunes", "food": food.id, "sulphites_ppm": 500.0, "ready_to_eat": True, "highly_refined": True,
+            "note": "from the coast", "made_of": (SubIngredient("plums", builders.figure(0.9)), SubIngredient("oil", None)),
+        }
+    )  # fmt: skip
+    lost = prunes.model_copy(update={"name": "lost", "food": "usda:99999"})
+    water = prunes.model_copy(update={"name": "water", "food": "water", "kind": "water"})
+    model = replace(model, ingredients={"prunes": prunes, "lost": lost, "water": water}, foods={food.id: food})
+    sheet = read(book.render(model, builders.DAY, ()))["Ingredients"]
+    values = row_of(sheet, find(sheet, "prunes"))
+    assert values[1] == "sugar (plums 90.0%, oil)"
+    assert values[6] == 0.75
+    assert values[11] == "sulphites 500 ppm; highly refined; ready to eat"
+    assert values[12] == "no such: a guess; values from a printed label, known as intervals; from the coast"
+    assert row_of(sheet, find(sheet, "lost"))[2:4] == ["unknown (usda:99999)", "unknown"]
+    assert row_of(sheet, find(sheet, "water"))[7:10] == [0, 0, "free"]
+
+
+def test_every_price_and_what_became_of_it(made: Any) -> None:
     sheet = made["Prices"]
     rows = [row_of(sheet, r) for r in range(5, sheet.max_row + 1)]
     assert len(rows) == len(builders.price_rows())
@@ -404,7 +462,7 @@ def test_findings_once_each_errors_first() -> None:
 @pytest.mark.parametrize("name", HOSTILE)
 def test_names_are_text_whatever_they_begin_with(name: str) -> None:
     model = builders.shop(name=name)
-    price = builders.PriceRow(where=name, supplier=name, item=name, ingredient=name, pack=name, price=1.0,
+    price = PriceRow(where=name, supplier=name, item=name, ingredient=name, pack=name, price=1.0,
                               currency="USD", date=builders.NEW)  # fmt: skip
     ingredient = next(iter(model.ingredients.values())).model_copy(update={"name": name, "label": name, "note": name})
     answer = builders.answer(title=name)
@@ -422,6 +480,8 @@ def test_names_are_text_whatever_they_begin_with(name: str) -> None:
     assert (cell.value, cell.data_type) == (shown, "s")
     assert bool(cell.quotePrefix) == name.startswith(("=", "+", "-", "@", "\t", "\r"))
     assert made["Flavours"].cell(find(made["Flavours"], "Flavour") + 1, 1).value == shown
+    if name.strip():
+        assert made["Ingredients"]["A5"].value == shown
 
 
 def test_tabs_of_hostile_titles() -> None:
@@ -442,7 +502,7 @@ def test_tabs_of_hostile_titles() -> None:
     made = read(book.render(model, builders.DAY, answers))
     names = made.sheetnames[2:-3]
     assert len({name.casefold() for name in made.sheetnames}) == len(made.sheetnames)
-    assert names[:6] == ["Peach -new- a-b- c--d", "quoted", "🍑🍦 peach", "PEACH", "peach (2)", "Prices (2)"]
+    assert names[:6] == ["Peach -new- a-b- c---d", "quoted", "🍑🍦 peach", "PEACH", "peach (2)", "Prices (2)"]
     for name, title in zip(names, titles, strict=True):
         assert made[name]["A1"].value == (title or None) or title == ""
         assert made["Flavours"].title == "Flavours"
@@ -493,7 +553,7 @@ def test_an_existing_file_is_kept(tmp_path: Path) -> None:
 
 
 def test_a_full_disk_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    real = save.os.fdopen
+    real = os.fdopen
 
     def full(handle: int, mode: str) -> object:
         out = real(handle, mode)
@@ -511,7 +571,7 @@ def test_a_full_disk_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.M
 
         return Full()
 
-    monkeypatch.setattr(save.os, "fdopen", full)
+    monkeypatch.setattr(os, "fdopen", full)
     path = tmp_path / "sub" / "book.xlsx"
     with pytest.raises(OSError, match="No space left"):
         book.write(builders.shop(), builders.DAY, builders.answers()[:1], path)

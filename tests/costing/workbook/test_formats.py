@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 
 from costing.workbook.formats import Formats, date_code, number, weight
-from costing.workbook.grid import lines_of, shown_width
 from costing.workbook.look import PLAIN
+from costing.workbook.measure import lines_of, shown_width
 
 
 @pytest.mark.parametrize(
@@ -16,7 +16,7 @@ from costing.workbook.look import PLAIN
     [
         # Patterns: Unicode CLDR 46, numbers/currencyFormats and dates/dateFormats (medium).
         ("en_US", "USD", '"$"#,##0.00', 'mmm d", "yyyy', True),
-        ("en_GB", "GBP", '"£"#,##0.00', 'd" "mmm" "yyyy', False),
+        ("en_GB", "GBP", '"£"#,##0.00', "d mmm yyyy", False),
         ("de_DE", "EUR", '#,##0.00" €"', "dd.mm.yyyy", False),
         ("ja_JP", "JPY", '"￥"#,##0', 'yyyy"/"mm"/"dd', False),
         ("xx_QQ", "USD", '"$"#,##0.00', 'mmm d", "yyyy', True),
