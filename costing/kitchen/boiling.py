@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from costing.amounts import Amount
     from costing.kitchen.bench import Bench
-    from costing.kitchen.pot import Pot
+    from costing.kitchen.pot import Pot, Tag
     from costing.kitchen.vapour import Boil
 
     Floats = NDArray[np.float64]
@@ -41,6 +41,12 @@ def left_at(target: Amount, boil: Boil, bench: Bench) -> Floats:
     dry = boil.at(bench.draws.full(0.0))
     if target.kind is Kind.BRIX:
         now, most = brix(pot), brix(dry)
+        wet = (pot.mass[:, :, WATER] * pot.where(lambda tag: tag.loose)).sum(axis=0)
+        bench.require(
+            wet > SLACK,
+            "there is no liquid yet whose Brix could be measured: all the water is still inside the solids",
+            "write a share or a weight, or add water first",
+        )
         bench.require(
             (wanted >= now - SLACK) & (wanted <= most + SLACK),
             f"{target.text} cannot be reached by boiling: the liquid has {bench.shown(now, 1)} Brix now and "
@@ -83,9 +89,14 @@ def left_at_weight(weight: Floats, boil: Boil, bench: Bench) -> Floats:
 
 
 def concentrating(pot: Pot, bench: Bench) -> Pot:
-    """Mark juice, and fruit liquor without its pulp, as boiled down: the law of added sugars asks for it."""
-    return pot.retagged(
-        lambda tag: (
-            tag.marked("concentrated") if tag.loose and bench.kind(tag.ingredient) in ("juice", "fruit") else tag
-        )
-    )
+    """Mark juice, and fruit liquor without its pulp, as boiled down: the law of added sugars asks for it.
+
+    Whole fruit and its puree keep all that is edible of them and are not marked.
+    """
+
+    def mark(tag: Tag) -> Tag:
+        kind = bench.kind(tag.ingredient)
+        pulpless = "given" in tag.marks or tag.state != bench.materials[tag.ingredient].state
+        return tag.marked("concentrated") if tag.loose and (kind == "juice" or (kind == "fruit" and pulpless)) else tag
+
+    return pot.retagged(mark)
