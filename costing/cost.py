@@ -156,7 +156,7 @@ def _saved(brew: Brew) -> list[CostLine]:
         CostLine(
             item=one.name,
             kind="saved",
-            cost=-float(one.pot.ledger(MONEY)[0]),
+            cost=0.0 - float(one.pot.ledger(MONEY)[0]),
             amount=f"{float(one.pot.grams()[0]):,.0f} g kept",
             used_g=float(one.pot.grams()[0]),
             where=one.where,

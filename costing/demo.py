@@ -6,6 +6,7 @@ folder of panels beside it.
 
 from __future__ import annotations
 
+import shutil
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -70,11 +71,11 @@ def run(folder: Path | None, replace: bool) -> int:
         f"\nthe shop:     {target}\n"
         f"the workbook: {written}\n"
         f"the panels:   {target / PANELS} ({len(contents)} files, SVG and PDF)\n"
-        f"\nNow change a price or a recipe in it and run: creamery cost {target}"
+        f"\nNow change a price or a recipe in it and run: {_command()} cost {target}"
     )
     worth_knowing = [one for one in findings if one.level == "warning"]
     if worth_knowing:
-        click.echo(f"\n{len(worth_knowing)} things are worth knowing; to read them: creamery check {target}")
+        click.echo(f"\n{len(worth_knowing)} things are worth knowing; to read them: {_command()} check {target}")
     return 0
 
 
@@ -152,6 +153,12 @@ def _calories(answer: RecipeAnswer) -> str:
         return ""
     line = next((one for one in answer.label.nutrients if one.key == "energy"), None)
     return (line.declared.get("serving") or "?") if line else "?"
+
+
+def _command() -> str:
+    """The command as this person can type it: a virtual environment's is on no search path."""
+    called = Path(sys.argv[0])
+    return "creamery" if shutil.which("creamery") or called.name != "creamery" else str(called)
 
 
 def _progress(what: str) -> None:

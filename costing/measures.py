@@ -93,14 +93,15 @@ def weigh(amount: Amount, ingredient: Ingredient, record: FoodRecord) -> Grams:
     if amount.kind is Kind.WEIGHT:
         return Grams(amount.figure.low, amount.figure.high)
     if amount.kind is Kind.VOLUME:
-        low, high = _density(amount, ingredient, record)
+        best = _by_volume(amount, ingredient, record)
     elif amount.kind is Kind.COUNT:
-        low, high = _each(amount, ingredient, record)
+        best = _by_count(amount, ingredient, record)
     else:
         raise MeasureError(
             f"'{amount.text}' of {ingredient.name} has no weight of its own", "write a weight, such as 350 g"
         )
-    return Grams(amount.figure.low * low, amount.figure.high * high)
+    # The division first: a cup of what is measured by the cup weighs exactly what was written.
+    return Grams(amount.figure.low / best.amount * best.grams.low, amount.figure.high / best.amount * best.grams.high)
 
 
 @functools.cache
@@ -110,8 +111,8 @@ def water_density() -> float:
     return float(row["density"])
 
 
-def _density(amount: Amount, ingredient: Ingredient, record: FoodRecord) -> tuple[float, float]:
-    """Grams in a mL."""
+def _by_volume(amount: Amount, ingredient: Ingredient, record: FoodRecord) -> _Known:
+    """The measure that says what a volume weighs."""
     written, _, words = amount.unit.partition(", ")
     wanted = unit(written)
     for known in (_own(ingredient), _of_record(record)):
@@ -133,9 +134,9 @@ def _density(amount: Amount, ingredient: Ingredient, record: FoodRecord) -> tupl
                 f"write '{amount.text} {best.words.split(' or ')[0]}', or a weight, "
                 f"or give the ingredient measures: {{1 {written}: … g}}",
             )
-        return best.grams.low / best.amount, best.grams.high / best.amount
+        return best
     if record.id == "water":
-        return water_density(), water_density()
+        return _Known("1 mL", True, 1.0, "mL", "", Figure(water_density(), water_density()))
     raise _missing(amount, ingredient, record, f"1 {wanted.name if wanted else written}")
 
 
@@ -143,15 +144,15 @@ def _differ(one: _Known, other: _Known) -> bool:
     return abs(one.grams.mid / one.amount * other.amount / other.grams.mid - 1) > CLOSE
 
 
-def _each(amount: Amount, ingredient: Ingredient, record: FoodRecord) -> tuple[float, float]:
-    """Grams in one piece."""
+def _by_count(amount: Amount, ingredient: Ingredient, record: FoodRecord) -> _Known:
+    """The measure that says what a piece weighs."""
     wanted = singular(amount.unit)
     for known in (_own(ingredient), _of_record(record)):
         counts = [one for one in known if not one.volume]
         exact = [one for one in counts if one.name == wanted]
         near = [one for one in counts if f"{one.name} {one.words}".strip().startswith(f"{wanted} ")]
         for one in exact or near:
-            return one.grams.low / one.amount, one.grams.high / one.amount
+            return one
     raise _missing(amount, ingredient, record, f"1 {wanted}")
 
 

@@ -7,7 +7,7 @@ right one; everything else that a model refuses is put in plain words here.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -129,10 +129,23 @@ class Builder:
         before = len(self.report.findings)
         entries = self.known_keys(group, (*allowed, *also), what)
         raw = {key: node.plain() for key, (_, node) in entries.items()}
-        built = self.check(kind, {**raw, **given}, entries, group.line, what)
+        strange = [key for key in group.entries if key not in entries]
+        # Who wrote "fod" is told so once, and not that "food" is missing besides.
+        meant = {
+            key for key in allowed if key not in entries and any(f"'{key}'" in nearest(one, allowed) for one in strange)
+        }
+        built = self.check(kind, {**raw, **given}, entries, group.line, what, meant)
         return built if len(self.report.findings) == before else None
 
-    def check(self, kind: type[M], raw: Mapping[str, Any], entries: Entries, line: int, what: str) -> M | None:
+    def check(
+        self,
+        kind: type[M],
+        raw: Mapping[str, Any],
+        entries: Entries,
+        line: int,
+        what: str,
+        meant: Collection[str] = (),
+    ) -> M | None:
         """A model out of its fields.
 
         Args:
@@ -141,12 +154,14 @@ class Builder:
             entries: for each field that stands in the file its line and node, by which errors find their line.
             line: the line of the whole.
             what: what it is, for findings.
+            meant: fields that are there under a misspelt name, which has been told.
         """
         try:
             return kind.model_validate(raw, context=self.context)
         except ValidationError as wrong:
             for error in wrong.errors(include_url=False):
-                self._tell(error, entries, line, what)
+                if not (error["type"] == "missing" and error["loc"][-1] in meant):
+                    self._tell(error, entries, line, what)
             return None
 
     def _tell(self, error: ErrorDetails, entries: Entries, line: int, what: str) -> None:

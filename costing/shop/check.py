@@ -166,7 +166,7 @@ def _prices(model: ShopModel, as_of: date | None, reading: Reading) -> Iterator[
 
     if any(one.level == "error" and one.where.startswith("prices") for one in reading.findings):
         return  # a row that could not be read would come up again as a price that is missing
-    partly = any(reading.broken.get(section, frozenset()) != frozenset() for section in ("ingredients", "recipes"))
+    partly = any(names is None or names for names in reading.broken.values())
     for one in checks.findings(model, as_of or model.as_of or date.today()):
         if one.level == "error" or not partly:
             yield one

@@ -14,9 +14,10 @@ from typing import Annotated, Literal
 from pydantic import Field, PlainValidator
 
 from costing.amounts import Amount, Figure, SubIngredient
+from costing.digits import UnreadableError
 from costing.shop import fields as f
 from costing.shop import words
-from costing.shop.steps import AnyStep
+from costing.shop.steps import VERBS, AnyStep, Step
 from nutrition.foods.record import FoodRecord
 
 CLASSES = (
@@ -94,11 +95,18 @@ class Overhead(f.Checked):
     of_labour: f.Ratio = Field(default=Figure(0.0, 0.0, "0 %"), alias="of labour")
 
 
+def _steps(value: object) -> tuple[Step, ...]:
+    """Steps are checked one by one, each by its own verb; building them all into this model would take longer."""
+    if not isinstance(value, (list, tuple)):
+        raise UnreadableError("a part is a list of steps", "begin each step with '- '")
+    return tuple(one if isinstance(one, Step) else VERBS[one["verb"]].model_validate(one) for one in value)
+
+
 class Part(f.Placed):
     """A part of a recipe: its steps in order."""
 
     name: str
-    steps: tuple[AnyStep, ...]
+    steps: Annotated[tuple[AnyStep, ...], PlainValidator(_steps)]
     label: f.Words | None = None
     rest: Literal["save", "discard"] = "save"
 

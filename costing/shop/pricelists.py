@@ -98,6 +98,7 @@ def _read(text: str, one: _List) -> Iterator[PriceRow]:
         )
         return
     reader = csv.reader((f"{line}\n" for line in lines[start:]), strict=True)
+    before = start
     try:
         places = _head(next(reader), lines[start], start + 1, one)
         if places is None:
@@ -111,7 +112,7 @@ def _read(text: str, one: _List) -> Iterator[PriceRow]:
                     yield row
     except csv.Error as wrong:
         what = "a quotation mark opens here and is not closed" if "unexpected end" in str(wrong) else f"{wrong}"
-        one.add(start + reader.line_num, f"the row cannot be read: {what}", "check the quotation marks and commas")
+        one.add(before + 1, f"the row cannot be read: {what}", "check the quotation marks and commas")
 
 
 def _head(cells: list[str], line: str, at: int, one: _List) -> dict[str, int] | None:
@@ -145,7 +146,7 @@ def _row(cells: list[str], places: dict[str, int], line: int, one: _List) -> Pri
     cell = {name: " ".join(cells[place].split()) for name, place in places.items()}
     told = one.told
     for name, text in cell.items():
-        if not text:
+        if not text and name != "ingredient":  # a row for something that the shop does not use
             one.add(line, f"'{name}' is empty", "fill it in, or take the row out of a list of your own")
         elif len(text) > LONGEST_CELL:
             one.add(line, f"'{name}' is longer than {LONGEST_CELL} characters", "check the quotation marks")

@@ -262,7 +262,7 @@ class _Walk:
     def _labour(self, step: Step) -> Iterator[Finding]:
         wages = self.shelf.model.wages
         if step.by is not None:
-            yield from self._known(step.by, "wages", wages, step, "role")
+            yield from self._known(step.by, "wages", wages, step, "role", "by")
             if step.labour is None:
                 yield _error(step, f"'by: {step.by}' says who, and nothing says how long", "add labour: 12 min")
         if step.labour is None:
@@ -275,10 +275,12 @@ class _Walk:
                 what = f"labour per {per}, and the recipe has no '{verb}'"
                 yield _error(step, what, "write it for the batch, such as 12 min", "labour")
 
-    def _known(self, name: str, section: str, there: Mapping[str, object], step: Step, what: str) -> Iterator[Finding]:
+    def _known(
+        self, name: str, section: str, there: Mapping[str, object], step: Step, what: str, key: str = ""
+    ) -> Iterator[Finding]:
         if name not in there and not self.shelf.reading.hides(section, name):
             has = f"shop.yaml has: {', '.join(there)}" if there else f"add it to shop.yaml under {section}"
-            yield _error(step, f"there is no {what} called '{name}'", nearest(name, there, has), name)
+            yield _error(step, f"there is no {what} called '{name}'", nearest(name, there, has), key or name)
 
     def _end(self) -> Iterator[Finding]:
         fills = [step for part in self.recipe.parts for step in part.steps if isinstance(step, Fill)]

@@ -112,14 +112,18 @@ def _step(node: Node, builder: Builder) -> Step | None:
         key: node.entries[key] for key in BESIDE if key in node.entries and key != verb
     }
     raw: dict[str, Any] = {key: at[1].plain() for key, at in entries.items()}
-    raw |= {"verb": verb, "where": builder.where(line), "lines": lines_of(inner, builder, line)}
+    lines = {key: builder.where(at) for key, (at, _) in entries.items() if at != line}
+    raw |= {"verb": verb, "where": builder.where(line), "lines": lines_of(inner, builder, line) | lines}
+    before = len(builder.report.findings)
     fields = _SHORT.get(verb, _long)(verb, line, inner, builder)
     if fields is None:
         return None
     for name, (at, value, plain) in fields.items():
         entries[name] = (at, value)
         raw[name] = plain
-    return builder.check(kind, raw, entries, line, verb)
+    # Where a key was refused, what it stood for is not told to be missing besides.
+    meant = kind.model_fields if len(builder.report.findings) > before else ()
+    return builder.check(kind, raw, entries, line, verb, meant)
 
 
 def _verb(node: Group, builder: Builder) -> str | None:

@@ -140,9 +140,7 @@ class Cool(Step):
     verb: Literal["cool"]
     to: f.Temperature
     within: f.Duration | None = None
-    by_points: Annotated[dict[Figure, Figure], PlainValidator(words.cooling_points)] = Field(
-        default_factory=dict, alias="by"
-    )
+    by_points: Annotated[dict[Figure, Figure], PlainValidator(words.cooling_points)] = Field(default_factory=dict)
     hold: f.Duration | None = None
 
 

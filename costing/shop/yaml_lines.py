@@ -314,7 +314,9 @@ def _explained(wrong: yaml.YAMLError, text: str) -> Problem:
         if any(sign in said for sign in signs):
             opened = getattr(wrong, "context_mark", None)
             if opened is not None and any(sign in said for sign in _OPENED):
-                line = opened.line + 1
+                line = min(opened.line + 1, len(lines))
+                while line > 1 and "flow" in said and not set(lines[line - 1]) & set("[{"):
+                    line -= 1
             return Problem(line, what, mend)
     return Problem(
         line,

@@ -1,0 +1,1 @@
+"""Tests of reading a shop folder."""
