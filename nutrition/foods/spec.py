@@ -14,10 +14,14 @@ A spec sheet is a small text file in the shop, read elsewhere into a mapping of 
     refuse: 10 %
     group: 0500                                # USDA food group, whose estimates then fill what is missing
     estimated: {vitamin d: the supplier's own estimate}
+    like: usda:01053                           # what the sheet does not say is as in this USDA record
 
 >>> found, problems = record("duck-skin", {"source": "made up, 2026", "per": "50 g", "values": {"protein": "5 g"}})
 >>> found.composition.amount("protein"), problems
 (10.0, [])
+>>> cream, _ = record("cream", {"source": "made up", "like": "usda:01053", "values": {"trans fat": "1.3 g"}})
+>>> cream.composition.bounds("trans_fat"), cream.composition.amount("total_fat")
+((1.3, 1.3), 36.08)
 >>> record("duck-skin", {"source": "made up", "per": "50 g", "values": {"proteen": "5 g"}})[1]
 [(('values', 'proteen'), "there is no nutrient called 'proteen'", "did you mean 'protein'?")]
 """
@@ -30,7 +34,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from nutrition.composition import APART, PROXIMATES, Composition
-from nutrition.foods import estimates
+from nutrition.foods import estimates, table
 from nutrition.foods.record import FoodRecord, Measure
 from nutrition.foods.spec_values import (
     Problem,
@@ -43,12 +47,12 @@ from nutrition.foods.spec_values import (
     share,
     weight,
 )
-from nutrition.nutrients import GRAMS, nutrient
+from nutrition.nutrients import GRAMS, keys, nutrient
 
 if TYPE_CHECKING:
     from nutrition.composition import Interval
 
-KEYS = ("name", "source", "per", "values", "rounded", "measures", "refuse", "group", "estimated")
+KEYS = ("name", "source", "per", "values", "rounded", "measures", "refuse", "group", "estimated", "like")
 MOST = 500
 """No sheet names more values or measures than this."""
 SLACK = 0.5
@@ -82,13 +86,21 @@ def record(name: str, raw: Mapping[str, Any]) -> tuple[FoodRecord | None, list[P
     if not source:
         sheet.say(("source",), "the sheet does not say where its values come from", "add source: who, and the date")
     rounded = sheet.yes(given, "rounded")
-    group = sheet.group(given)
-    amounts = sheet.values(given, sheet.per(given), rounded)
-    measures = sheet.measures(given)
+    like = sheet.like(given)
+    group = sheet.group(given) or (like.group if like else "")
+    per = 100.0 if like and "per" not in given else sheet.per(given)
+    said = sheet.values(given, per, rounded)
+    amounts = said if like is None else _like(like) | said
+    measures = sheet.measures(given) or (like.measures if like else ())
     refuse = sheet.refuse(given)
+    if refuse is None and like is not None:
+        refuse = like.refuse
     if not sheet.problems:
         sheet.problems.extend(impossible(amounts))
     words = sheet.estimated(given, amounts)
+    if like is not None:
+        source = f"{source}; the rest as in {like.source}"
+        words = {key: text for key, text in like.estimated.items() if key not in said} | words
     if sheet.problems:
         return None, sheet.problems
     filled, more = _fill(amounts, title, group)
@@ -103,6 +115,17 @@ def record(name: str, raw: Mapping[str, Any]) -> tuple[FoodRecord | None, list[P
         estimated=MappingProxyType(dict(more) | words),
         rounded=rounded,
     ), []
+
+
+def _like(record: FoodRecord) -> dict[str, Interval]:
+    """What a record says in 100 g, estimates with their intervals."""
+    composition = record.composition
+    known = {key: composition.amount(key) for key in keys()}
+    return {
+        key: (composition.bounds(key)[0], value, composition.bounds(key)[1])
+        for key, value in known.items()
+        if value is not None
+    }
 
 
 def _fill(amounts: dict[str, Interval], name: str, group: str) -> tuple[Mapping[str, float | Interval], dict[str, str]]:
@@ -196,6 +219,16 @@ class _Sheet:
             self.say(("group",), f"'{text}' is no USDA food group code", "write four digits, such as 0900 for fruit")
             return ""
         return text.zfill(4) if text else ""
+
+    def like(self, given: Mapping[str, Any]) -> FoodRecord | None:
+        text = self.text(given, "like")
+        if not text:
+            return None
+        try:
+            return table.food(text.removeprefix("usda:"))
+        except KeyError as error:
+            self.say(("like",), str(error.args[0]), "write a USDA record, such as like: usda:01053")
+            return None
 
     def per(self, given: Mapping[str, Any]) -> float | None:
         text = self.text(given, "per")

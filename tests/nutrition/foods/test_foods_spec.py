@@ -8,6 +8,7 @@ import pytest
 
 from nutrition.foods import spec
 from nutrition.foods.spec_values import ProblemError, amount, nutrient_key, share, weight
+from nutrition.foods.table import food
 
 
 def sheet(**more):
@@ -198,3 +199,22 @@ def test_alcohol_when_named():
     assert record.composition.amount("alcohol") == 33.4
     assert "alcohol" not in record.estimated
     assert not math.isnan(record.composition.value[0])
+
+
+def test_a_sheet_like_a_usda_record_says_only_what_differs():
+    # SR28 01053, heavy cream: 36.08 g of fat, no trans fat measured; 1 cup weighs 238 g.
+    cream, found = spec.record(
+        "cream", {"source": "dairy, 2026", "like": "usda:01053", "values": {"trans fat": "1.3 g"}}
+    )
+    assert found == []
+    assert cream is not None
+    base = food("01053")
+    assert cream.composition.bounds("trans_fat") == (1.3, 1.3)
+    assert "trans_fat" in base.estimated
+    assert "trans_fat" not in cream.estimated
+    assert cream.composition.amount("total_fat") == base.composition.amount("total_fat") == 36.08
+    assert (cream.measures, cream.group) == (base.measures, base.group)
+    assert "the rest as in USDA SR28" in cream.source
+    nothing, found = spec.record("cream", {"source": "dairy", "like": "usda:99999", "values": {"trans fat": "1.3 g"}})
+    assert nothing is None
+    assert found[0][0] == ("like",)
