@@ -29,7 +29,7 @@ from nutrition.law.us import (
 )
 from nutrition.law.us.label import Label, Note, NutrientLine, Serving
 from nutrition.law.us.serving import serving
-from nutrition.law.us.tables import held
+from nutrition.law.us.tables import held, nano
 from nutrition.nutrients import index
 
 if TYPE_CHECKING:
@@ -42,6 +42,7 @@ if TYPE_CHECKING:
 DvFrom = Literal["unrounded", "rounded"]
 BLAMED_FROM = 0.01
 """An ingredient is named for a line when it makes at least this share of the line's width."""
+SUGARS = ("total_sugars", "added_sugars")
 MACROS = ("protein", "total_fat", "total_carbohydrate", "alcohol")
 """What calories are worked out from."""
 
@@ -100,6 +101,8 @@ def label(
             amount = _Amount(sugars.low, sugars.value, sugars.high)
         else:
             amount = _Amount(*_of(product, key))
+        if key in SUGARS:
+            amount = _within(amount, product)
         lines.append(_line(key, amount, product, size, dv_from, calorie_method, sugars, as_of))
     statement = ingredient_statement.statement(product, statement_threshold, statement_options)
     drink = alcohol.shares(product.composition)
@@ -109,6 +112,7 @@ def label(
         *_check(product),
         *_too_early(asked, as_of),
         *_open_lines(lines),
+        *_more_sugars(product),
         *allergen_notes,
         *_name_notes(product, name.allowed, name.notes),
         *_suggestions(product.components),
@@ -133,6 +137,27 @@ def label(
         alcohol_by_volume_pct=drink.volume_pct,
         alcohol_by_weight_pct=drink.weight_pct,
     )
+
+
+def _within(sugars: _Amount, product: Product) -> _Amount:
+    """Sugars no more than carbohydrate: a food table may hold more, one by analysis and the other by difference."""
+    low, value, high = _of(product, "total_carbohydrate")
+    if value is None or sugars.value is None:
+        return _Amount(min(sugars.low, high), sugars.value, min(sugars.high, high))
+    return _Amount(min(sugars.low, low), min(sugars.value, value), min(sugars.high, high))
+
+
+def _more_sugars(product: Product) -> Iterable[Note]:
+    sugars, carbohydrate = (product.composition.amount(key) for key in ("total_sugars", "total_carbohydrate"))
+    if sugars is not None and carbohydrate is not None and nano(sugars) > nano(carbohydrate):
+        yield Note(
+            "note",
+            f"the food records hold {sugars:.1f} g of sugars and {carbohydrate:.1f} g of carbohydrate in a container, "
+            "one by analysis and the other by difference; no more sugars than carbohydrate are printed",
+            "a supplier's sheet settles it",
+            "21 CFR 101.9(c)(6)",
+            "nutrients",
+        )
 
 
 def _keys(also: tuple[str, ...]) -> list[str]:

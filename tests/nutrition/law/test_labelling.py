@@ -302,3 +302,12 @@ def test_a_label_takes_a_few_milliseconds_at_most() -> None:
     for _ in range(50):
         label(food)
     assert (time.process_time() - start) / 50 < 0.02
+
+
+def test_never_more_sugars_than_carbohydrate() -> None:
+    # USDA SR28 01077, whole milk: 5.05 g of sugars by analysis and 4.80 g of carbohydrate by difference in 100 g.
+    milk = part("whole milk", "dairy", 300.0, {"total_carbohydrate": 14.4, "total_sugars": 15.15, "water": 264.0})
+    found = label(product(milk))
+    assert line(found, "total_sugars").per_container == pytest.approx(14.4)
+    assert line(found, "total_sugars").declared == line(found, "total_carbohydrate").declared
+    assert any("by difference" in text for text in notes(found, "nutrients"))
