@@ -71,15 +71,18 @@ def creamery() -> None:
 
 @creamery.command()
 @click.argument("folder", type=FOLDER, required=False)
-@replace_option
-def demo(folder: Path | None, *, replace: bool) -> int:
+@click.option(
+    "--replace", is_flag=True, help="Use the shop that is there, as it is; write its workbook and panels anew."
+)
+@click.option("--open", "show", is_flag=True, help="Open the workbook in your spreadsheet program.")
+def demo(folder: Path | None, *, replace: bool, show: bool) -> int:
     """Copy the example shop to FOLDER, cost and label every flavour of it.
 
     FOLDER is ./creamery-demo if not given.
     """
     from costing import demo as demonstration
 
-    return demonstration.run(folder, replace)
+    return demonstration.run(folder, replace, show=show)
 
 
 @creamery.command()
@@ -140,15 +143,26 @@ def label(
 @recipe_arguments
 @click.option("--out", type=FOLDER, metavar="FILE", required=True, help="The workbook, a file ending in .xlsx.")
 @replace_option
+@click.option("--open", "show", is_flag=True, help="Open it in your spreadsheet program.")
 def workbook(
-    shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool, out: Path, replace: bool
+    shop: Path,
+    recipes: tuple[str, ...],
+    as_of: datetime | None,
+    *,
+    as_json: bool,
+    out: Path,
+    replace: bool,
+    show: bool,
 ) -> int:
     """Write a workbook: flavours, costs, yields, labels, ingredients and prices."""
     if out.suffix.lower() != ".xlsx":
         raise click.BadParameter("the workbook's name must end in .xlsx", param_hint="--out")
     from costing import commands
 
-    return commands.workbook(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace)
+    code = commands.workbook(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace)
+    if show and code == 0:
+        click.launch(str(out))
+    return code
 
 
 @creamery.group()
@@ -201,6 +215,8 @@ def main() -> None:
     # A command lives for a second or two. Looking for circles of garbage while libraries load and sheets fill
     # takes a tenth of that and finds nothing.
     gc.set_threshold(200_000, 20, 100)
+    # Our arrays are small; the threads that numpy would start for large ones cost more than they bring.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for stream in (sys.stdout, sys.stderr):
         # A name with an emoji must not stop the answer on a terminal that has none.
         if hasattr(stream, "reconfigure"):

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from costing import commands, files, money, terminal
+from costing import beside, commands, files, money, terminal
 from costing.findings import Finding, ShopError
 from nutrition import resources
 
@@ -31,12 +31,13 @@ PANELS = "panels"
 
 
 @commands.told
-def run(folder: Path | None, replace: bool) -> int:
+def run(folder: Path | None, replace: bool, *, show: bool = False) -> int:
     """Copy the example shop, answer everything about it, and say where the answers are.
 
     Args:
         folder: where to; ``./creamery-demo`` if None.
-        replace: write over the files of an earlier demonstration.
+        replace: write the workbook and the panels of an earlier demonstration anew; its shop stays as it is.
+        show: open the workbook in the user's spreadsheet program.
 
     Returns:
         The exit code: 0, or 1 where something could not be done.
@@ -44,7 +45,7 @@ def run(folder: Path | None, replace: bool) -> int:
     target = Path(FOLDER) if folder is None else folder
     _refuse(target, replace=replace)
     _progress("copying the example shop")
-    copy_example(target, replace=replace)
+    copy_example(target, keep=replace)
     from costing.desk import Shop
 
     _progress("costing and labelling every flavour")
@@ -54,47 +55,57 @@ def run(folder: Path | None, replace: bool) -> int:
     if commands.has_errors(findings):
         _progress("")
         return commands.say((), findings, (), as_json=False)
-    _progress("drawing the panels")
-    contents: dict[Path, bytes | str] = {}
-    for answer in found:
-        if answer.label is not None:
-            contents |= commands.panels(answer.label, target / PANELS)
-    files.write_all(contents, replace=replace)
-    _progress("writing the workbook")
+    _progress("drawing the panels and writing the workbook")
+    drawn = beside.start(lambda: _panels(found, target / PANELS))
     from costing.workbook import book
 
-    written = book.write(shop.model, shop.day, found, target / WORKBOOK, replace=replace, findings=shop.findings)
+    sheets = book.render(shop.model, shop.day, found, findings=shop.findings)
+    panels = drawn()
+    written = target / WORKBOOK
+    files.write_all({**panels, written: sheets}, replace=replace)
     _progress("")
     click.echo(f"{terminal.clean(shop.model.name)}, prices of {shop.day.isoformat()}\n")
     click.echo(summary(shop, found))
     click.echo(
         f"\nthe shop:     {target}\n"
         f"the workbook: {written}\n"
-        f"the panels:   {target / PANELS} ({len(contents)} files, SVG and PDF)\n"
+        f"the panels:   {target / PANELS} ({len(panels)} files, SVG and PDF)\n"
         f"\nNow change a price or a recipe in it and run: {_command()} cost {target}"
     )
     worth_knowing = [one for one in findings if one.level == "warning"]
     if worth_knowing:
         click.echo(f"\n{len(worth_knowing)} things are worth knowing; to read them: {_command()} check {target}")
+    if show:
+        click.launch(str(written))
     return 0
 
 
-def copy_example(target: Path, *, replace: bool = False) -> tuple[Path, ...]:
+def _panels(found: Sequence[RecipeAnswer], folder: Path) -> dict[Path, bytes | str]:
+    drawn: dict[Path, bytes | str] = {}
+    for answer in found:
+        if answer.label is not None:
+            drawn |= commands.panels(answer.label, folder)
+    return drawn
+
+
+def copy_example(target: Path, *, keep: bool = False) -> tuple[Path, ...]:
     """Copy the example shop.
 
     Args:
         target: the new shop folder.
-        replace: whether existing files give way.
+        keep: leave files that exist already as they are, for somebody may have changed them.
 
     Returns:
         What was written.
 
     Raises:
-        ShopError: a file exists already, or cannot be written.
+        ShopError: a file exists already, or one cannot be written.
     """
     source = resources.tree("examples").joinpath(EXAMPLE)
     contents: dict[Path, bytes | str] = {target.joinpath(*way): data for way, data in _files(source)}
-    files.write_all(contents, replace=replace)
+    if keep:
+        contents = {path: data for path, data in contents.items() if not path.exists()}
+    files.write_all(contents)
     return tuple(contents)
 
 
@@ -115,9 +126,7 @@ def _refuse(target: Path, *, replace: bool) -> None:
     if not any(target.iterdir()) or (replace and (target / "shop.yaml").is_file()):
         return
     what = "the folder exists already and is not a shop" if replace else "the folder exists already"
-    mend = (
-        "name another folder" if replace else "name another folder, or give --replace to write the demonstration anew"
-    )
+    mend = "name another folder" if replace else "name another folder, or give --replace to use the shop in it"
     raise ShopError((Finding("error", str(target), what, mend),))
 
 

@@ -7,6 +7,8 @@ Fraction(473176473, 2000000)
 from __future__ import annotations
 
 import functools
+import hashlib
+import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -45,14 +47,40 @@ def registry() -> Any:
 
 
 @functools.cache
-def _known() -> Mapping[str, Unit]:
-    """Every way to write every unit; built once, because asking pint each time would cost a thousand times more."""
-    from nutrition import resources
+def _asked() -> tuple[Mapping[str, Unit], Mapping[str, tuple[Fraction, Fraction]]]:
+    """What pint reads out of the definitions: units by spelling, and temperature scales.
 
+    Kept in the cache folder, because pint takes longer to start than a whole shop to read.
+    """
+    from nutrition import cache, resources
+
+    text = resources.data("kitchen", "units.txt").read_text(encoding="utf-8")
+    name = f"units-{hashlib.sha256(text.encode()).hexdigest()[:16]}.json"
+    kept = cache.read(name)
+    if kept is not None:
+        try:
+            rows, degrees = json.loads(kept)
+            units = {spelling: Unit(full, kind, Fraction(factor)) for spelling, full, kind, factor in rows}
+            return units, {scale: (Fraction(low), Fraction(high)) for scale, low, high in degrees}
+        except (ValueError, TypeError):
+            pass  # damaged; it is made again
+    known, found = _ask_pint(text), _ask_scales()
+    rows = [[spelling, one.name, one.kind, str(one.factor)] for spelling, one in known.items()]
+    degrees = [[scale, str(low), str(high)] for scale, (low, high) in found.items()]
+    cache.write(name, json.dumps([rows, degrees]).encode())
+    return known, found
+
+
+def _known() -> Mapping[str, Unit]:
+    """Every way to write every unit."""
+    return _asked()[0]
+
+
+def _ask_pint(text: str) -> Mapping[str, Unit]:
     own = registry()
     kinds = {"mass": "mass", "length": "volume", "count": "count", "time": "time", "temperature": "temperature"}
     found: dict[str, Unit] = {}
-    for line in resources.data("kitchen", "units.txt").read_text(encoding="utf-8").splitlines():
+    for line in text.splitlines():
         if not line.strip() or line.startswith("#"):
             continue
         name, _, *others = (bit.strip() for bit in line.split(" = "))
@@ -91,11 +119,13 @@ def names() -> tuple[str, ...]:
     return tuple(_known())
 
 
-@functools.cache
 def scales() -> Mapping[str, tuple[Fraction, Fraction]]:
-    """For each temperature unit its degrees C at 0 and at 1, asked of pint once."""
-    own = registry()
-    convert: Callable[[Fraction, str, str], Fraction] = own.convert
+    """For each temperature unit its degrees C at 0 and at 1."""
+    return _asked()[1]
+
+
+def _ask_scales() -> Mapping[str, tuple[Fraction, Fraction]]:
+    convert: Callable[[Fraction, str, str], Fraction] = registry().convert
     names = ("degree_Celsius", "degree_Fahrenheit")
     return {
         name.replace("_", " "): (convert(Fraction(0), name, names[0]), convert(Fraction(1), name, names[0]))

@@ -24,7 +24,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from nutrition import resources
+from nutrition import cache, resources
 from nutrition.foods import table
 from nutrition.foods.record import water
 
@@ -174,18 +174,9 @@ def _stamp() -> str:
     return digest.hexdigest()[:16]
 
 
-def _folder() -> Path:
-    told = os.environ.get("CREAMERY_CACHE")
-    if told:
-        return Path(told)
-    import platformdirs
-
-    return Path(platformdirs.user_cache_dir("creamery"))
-
-
 def _open() -> sqlite3.Connection:
     """The index: from the cache folder, built there if need be, else in memory."""
-    path = _folder() / f"foods-{_stamp()}.sqlite"
+    path = cache.folder() / f"foods-{_stamp()}.sqlite"
     found = _read(path)
     if found is not None:
         return found

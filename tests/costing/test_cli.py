@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import dataclasses
 import os
 import re
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from costing import commands
+from costing.findings import Finding
 from tests.costing.command_line import CommandLine
+from tests.costing.plain_answers import LABEL, QUINCE
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -94,10 +99,13 @@ def test_cost_as_text_and_as_json(creamery: CommandLine, quillfeather: Path) -> 
     assert shown in said.out
 
 
-def test_cost_says_nothing_of_labels(creamery: CommandLine, quillfeather: Path) -> None:
-    about_labels = {one["what"] for one in creamery("label", quillfeather, "plum", "--json").json["findings"]}
-    about_costs = {one["what"] for one in creamery("cost", quillfeather, "plum", "--json").json["findings"]}
-    assert about_costs < about_labels
+def test_cost_says_nothing_that_only_a_label_cares_about() -> None:
+    (note,) = (one for one in LABEL.notes if one.level == "warning")
+    about_label = Finding("warning", "recipes/quince.yaml:1", note.what, note.mend)
+    answer = dataclasses.replace(QUINCE, findings=(*QUINCE.findings, about_label))
+    shop: Any = SimpleNamespace(findings=(), model=SimpleNamespace(name="A shop", address=()))
+    assert commands._findings(shop, [answer]) == answer.findings
+    assert commands._findings(shop, [answer], labels=False) == QUINCE.findings
 
 
 def test_all_recipes_are_answered_when_none_is_named(creamery: CommandLine, quillfeather: Path) -> None:

@@ -45,10 +45,24 @@ def test_demo_can_be_done_again(creamery: CommandLine, tmp_path: Path, monkeypat
     folder = tmp_path / "creamery-demo"
     before = {one: one.read_bytes() for one in folder.rglob("*.svg")}
     (folder / "mine.txt").write_text("mine", encoding="utf-8")
+    (folder / "recipes" / "plum.yaml").unlink()
     assert creamery("demo").code == 1
     assert creamery("demo", "--replace").code == 0
     assert {one: one.read_bytes() for one in folder.rglob("*.svg")} == before
     assert (folder / "mine.txt").read_text(encoding="utf-8") == "mine"
+    assert (folder / "recipes" / "plum.yaml").is_file()
+
+
+def test_what_somebody_changed_in_the_demonstration_stays(creamery: CommandLine, tmp_path: Path) -> None:
+    folder = tmp_path / "demo"
+    assert creamery("demo", folder).code == 0
+    recipe = folder / "recipes" / "plum.yaml"
+    changed = recipe.read_text(encoding="utf-8").replace("title: ", "title: Auntie's ")
+    recipe.write_text(changed, encoding="utf-8")
+    said = creamery("demo", folder, "--replace")
+    assert said.code == 0, said.err
+    assert "Auntie's" in said.out
+    assert recipe.read_text(encoding="utf-8") == changed
 
 
 def test_progress_is_shown_on_a_terminal_only(

@@ -1,6 +1,7 @@
 """Amounts as cooks write them, and the definitions behind them."""
 
 import math
+import os
 import subprocess
 import sys
 from fractions import Fraction
@@ -361,6 +362,27 @@ def test_any_text_is_an_amount_or_refused_in_words(text):
             assert figure.low <= figure.high
 
 
-def test_pint_is_imported_only_when_the_first_unit_is_read():
-    code = "import sys; from costing import units; assert 'pint' not in sys.modules; units.weight('1 g'); assert 'pint' in sys.modules"
-    subprocess.run([sys.executable, "-c", code], check=True)
+PROBE = """
+import sys
+from costing import units
+assert "pint" not in sys.modules
+print(units.weight("2 lb 4 oz").mid, units.temperature("175 F").mid, units.volume("1 T").mid, "pint" in sys.modules)
+"""
+
+
+def _probe(cache):
+    run = subprocess.run(
+        [sys.executable, "-c", PROBE],
+        check=True, capture_output=True, text=True, env={**os.environ, "CREAMERY_CACHE": str(cache)},
+    )  # fmt: skip
+    return run.stdout.split()
+
+
+def test_pint_is_asked_once_and_what_it_said_is_kept(tmp_path):
+    first = _probe(tmp_path)
+    assert first == ["1020.5828325", "79.44444444444444", "14.78676478125", "True"]
+    assert _probe(tmp_path) == [*first[:3], "False"]
+    (kept,) = tmp_path.glob("units-*.json")
+    for damage in (b"", b"[", b"[[1, 2], []]", b"null", b"\xff"):
+        kept.write_bytes(damage)
+        assert _probe(tmp_path) == first
