@@ -267,9 +267,12 @@ def _keys(shop: Shop, recipes: Sequence[str]) -> tuple[str, ...]:
 
 def _findings(shop: Shop, found: Iterable[RecipeAnswer], *, labels: bool = True) -> tuple[Finding, ...]:
     """Everything there is to know; without ``labels`` nothing that only a label cares about."""
+    from nutrition.law.us import business
+
     out = dict.fromkeys(shop.findings)
+    address = business.check(shop.model.name, shop.model.address)
     for answer in found:
         notes = answer.label.notes if answer.label is not None and not labels else ()
-        about_labels = {(note.level, note.what) for note in notes}
+        about_labels = {(note.level, note.what) for note in (*notes, *(address if notes else ()))}
         out |= dict.fromkeys(one for one in answer.findings if (one.level, one.what) not in about_labels)
     return tuple(out)

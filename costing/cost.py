@@ -136,7 +136,7 @@ def _labour(brew: Brew, shop: ShopModel) -> list[CostLine]:
                 item=use.what,
                 kind="labour",
                 cost=minutes / 60 * wage,
-                amount=f"{minutes:.4g} min, {role}",
+                amount=f"{minutes:.3g} min, {role}",
                 where=use.where,
             )
         )

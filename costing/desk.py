@@ -25,15 +25,15 @@ from costing.prices.book import PriceBook
 from costing.purchases import Purchasing
 from costing.results import Filled, PartResult, RecipeAnswer, StepResult
 from costing.shop.reader import read
-from nutrition.law.us import labelling, serving
+from nutrition.law.us import business, labelling, serving
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from costing.kitchen.brew import Brew, PartRecord, StepRecord
     from costing.results import CostAnswer
     from costing.shop.models import ShopModel
-    from nutrition.law.us.label import Label
+    from nutrition.law.us.label import Label, Note
 
 
 class Shop:
@@ -131,7 +131,7 @@ class Shop:
             ),
             cost=found,
             label=label,
-            findings=(*brew.findings, *_of_label(label, recipe.where)),
+            findings=(*brew.findings, *_of_label(label, recipe.where, self.model)),
         )
 
 
@@ -188,13 +188,17 @@ class ShopRecipe:
         return answer
 
 
-def _of_label(label: Label | None, where: str) -> tuple[Finding, ...]:
-    """What the label says that somebody must mend or decide, as findings about the recipe."""
+def _of_label(label: Label | None, where: str, model: ShopModel) -> tuple[Finding, ...]:
+    """What somebody must mend or decide about a label, as findings about the recipe and the shop's address."""
     if label is None:
         return ()
+    return (*_of_notes(label.notes, where), *_of_notes(business.check(model.name, model.address), "shop.yaml"))
+
+
+def _of_notes(notes: Iterable[Note], where: str) -> tuple[Finding, ...]:
     return tuple(
         Finding(note.level, where, note.what, note.mend)  # type: ignore[arg-type]
-        for note in label.notes
+        for note in notes
         if note.level in ("error", "warning")
     )
 

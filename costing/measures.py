@@ -12,6 +12,7 @@ volume. A weight that nobody gave is never guessed.
 
 from __future__ import annotations
 
+import difflib
 import functools
 import re
 from dataclasses import dataclass
@@ -20,7 +21,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from costing import units
 from costing.amounts import Amount, Figure, Kind
 from costing.digits import UnreadableError
-from costing.unit_names import singular, unit
+from costing.unit_names import names, singular, unit
 from nutrition import resources
 
 if TYPE_CHECKING:
@@ -159,17 +160,16 @@ def _by_count(amount: Amount, ingredient: Ingredient, record: FoodRecord) -> _Kn
 def _missing(amount: Amount, ingredient: Ingredient, record: FoodRecord, wanted: str) -> MeasureError:
     has = [*_own(ingredient), *_of_record(record)]
     add = f"give the ingredient measures: {{{wanted}: … g}}"
+    near = difflib.get_close_matches(singular(amount.unit), names(), 1, 0.8) if amount.kind is Kind.COUNT else []
+    meant = unit(near[0]) if near else None
+    hint = f"did you mean {meant.name}? if not, " if meant and meant.kind != "count" else ""
+    what = f"nobody says what '{amount.text}' of {ingredient.name} weighs; its food has "
     if not has:
-        return MeasureError(
-            f"nobody says what '{amount.text}' of {ingredient.name} weighs; its food has no measures",
-            f"write a weight, or {add}",
-        )
+        return MeasureError(f"{what}no measures", f"{hint}write a weight, or {add}")
     listed = ", ".join(f"'{one.text}' ({one.grams.mid:g} g)" for one in has)
     same = [one for one in has if one.volume == (amount.kind is Kind.VOLUME)]
     instead = f"write {amount.figure.mid:g} {same[0].name}, or " if same and amount.kind is Kind.COUNT else ""
-    return MeasureError(
-        f"nobody says what '{amount.text}' of {ingredient.name} weighs; its food has {listed}", f"{instead}{add}"
-    )
+    return MeasureError(f"{what}{listed}", f"{hint}{instead}{add}")
 
 
 def _own(ingredient: Ingredient) -> list[_Known]:

@@ -127,7 +127,7 @@ class ChannelResult:
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """Where the weight of a batch went. ``rest_g`` filled no container; ``containers`` counts whole ones of all kinds."""
+    """Where the weight of a batch went. ``rest_g`` filled no container; ``containers`` counts the whole ones."""
 
     in_g: float
     out_g: float

@@ -37,7 +37,7 @@ class Component:
             ``whey solids``, ``egg yolk solids``, ``cocoa solids``.
         sulphites_ppm: sulphites of the ingredient as bought, mg/kg; None where nobody said.
         bulky: ``chocolate``, ``fruit``, ``dried fruit``, ``nut``, ``other`` or empty, for the bulky-flavour rule.
-        single_strength_brix: for a juice or fruit syrup, the Brix of the single-strength juice; None where there is none.
+        single_strength_brix: for a juice or fruit syrup, the Brix of its single-strength juice; None if not said.
         concentrated: a juice or fruit liquor whose sugars were concentrated in the kitchen.
         as_added_fractions: water, alcohol, fat, solubles, insolubles as shares of the ingredient as it went in.
     """

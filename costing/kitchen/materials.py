@@ -58,7 +58,8 @@ class Material:
         tables[:, :, place] = 0.0
         entry = self.entry
         stated = None if entry.added_sugars is None else entry.added_sugars.mid
-        interval = added_sugars.for_class(entry.kind, self.record.composition, stated)
+        names = (entry.label, *(sub.name for sub in entry.made_of))
+        interval = added_sugars.for_class(entry.kind, self.record.composition, stated, names)
         carrier = SOLUBLES if self.fractions[SOLUBLES] > 0 else int(np.argmax(self.fractions))
         tables[:, carrier, place] = np.array(interval) / 100.0 / self.fractions[carrier]
         return tables

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Collection, Iterable, Mapping
+from itertools import islice
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from costing.shop.sources import Report
 
 M = TypeVar("M", bound=BaseModel)
+MOST_NAMES: Final = 5000
+"""Names that are looked at for the nearest one; a longer list would take too long."""
 Entries = Mapping[str, tuple[int, Node]]
 
 
@@ -32,7 +35,7 @@ def nearest(name: str, known: Iterable[str], otherwise: str = "") -> str:
     'add it to ingredients.yaml'
     """
     by_low: dict[str, str] = {}
-    for one in known:
+    for one in islice(known, MOST_NAMES):
         by_low.setdefault(" ".join(one.casefold().split()), one)
     low = " ".join(name.casefold().split())
     found = [low] if low in by_low else difflib.get_close_matches(low, by_low, 1, 0.6)

@@ -90,12 +90,13 @@ def _allergens(model: ShopModel) -> Iterator[Finding]:
 
 def _purchases(model: ShopModel, reading: Reading) -> Iterator[Finding]:
     """Ingredients that come from another bought thing."""
+    leads = {name: tuple(one.comes_from) for name, one in model.ingredients.items()}
     for one in model.ingredients.values():
         for name in one.comes_from:
             if name not in model.ingredients and not reading.hides("ingredients", name):
                 mend = nearest(name, model.ingredients, "add it to ingredients.yaml")
                 yield Finding("error", one.at(name), f"{one.name} comes from '{name}', which is no ingredient", mend)
-        ring = _circle(one.name, {name: tuple(i.comes_from) for name, i in model.ingredients.items()})
+        ring = _circle(one.name, leads)
         if ring:
             what = f"{' comes from '.join(ring)}: that is a circle"
             yield Finding("error", one.at("from"), what, "one of them must be bought")

@@ -1,0 +1,76 @@
+"""What other people's programs make of our files: LibreOffice opens the workbook, poppler reads the panels.
+
+On a desk without these programs the tests are skipped; in the run (``CI=true``) their absence is a failure.
+"""
+
+from __future__ import annotations
+
+import csv
+import os
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from costing.commands import panels
+from costing.demo import copy_example
+from costing.desk import Shop
+from costing.files import write_all
+from costing.workbook import book
+
+
+def program(name: str, package: str) -> str:
+    found = shutil.which(name)
+    if found:
+        return found
+    reason = f"{name} is missing; install {package}"
+    if os.environ.get("CI"):
+        pytest.fail(reason)
+    pytest.skip(reason)
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
+    folder = tmp_path_factory.mktemp("outside") / "quillfeather"
+    copy_example(folder)
+    return Shop.open(folder)
+
+
+def test_libreoffice_opens_the_workbook_and_finds_no_error_in_it(shop: Shop, tmp_path: Path) -> None:
+    soffice = program("soffice", "libreoffice-calc")
+    written = book.write(shop.model, shop.day, shop.answers(), tmp_path / "costs.xlsx")
+    # -1 writes every sheet to a file of its own; numbers as they are shown.
+    every_sheet = "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,true,false,false,-1"
+    subprocess.run(
+        [soffice, f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}", "--headless", "--convert-to", every_sheet,
+         "--outdir", str(tmp_path), str(written)],
+        check=True, capture_output=True, timeout=180,
+    )  # fmt: skip
+    sheets = [list(csv.reader(one.read_text(encoding="utf-8").splitlines())) for one in sorted(tmp_path.glob("*.csv"))]
+    assert len(sheets) > 8
+    cells = {cell for sheet in sheets for row in sheet for cell in row}
+    assert not [cell for cell in cells if cell.startswith("###")]  # too wide for its column
+    assert not [cell for cell in cells if cell.startswith(("Err:", "#REF!", "#NAME?", "#VALUE!", "#DIV/0!", "#N/A"))]
+    for answer in shop.answers():
+        if answer.cost is not None:
+            assert answer.title in cells
+            assert f"${answer.cost.per_container.total:.2f}" in cells, answer.title
+
+
+def test_poppler_reads_the_words_of_every_panel(shop: Shop, tmp_path: Path) -> None:
+    pdftotext = program("pdftotext", "poppler-utils")
+    for answer in shop.answers():
+        if answer.label is None:
+            continue
+        write_all(panels(answer.label, tmp_path))
+        said = subprocess.run(
+            [pdftotext, "-layout", str(tmp_path / f"{answer.recipe}.pdf"), "-"],
+            check=True, capture_output=True, text=True, timeout=60,
+        )  # fmt: skip
+        words = said.stdout.split()
+        assert "Nutrition Facts" in " ".join(words)
+        (energy,) = (line for line in answer.label.nutrients if line.key == "energy")
+        (sodium,) = (line for line in answer.label.nutrients if line.key == "sodium")
+        assert energy.declared["serving"] in words, answer.recipe
+        assert sodium.declared["container"] in words, answer.recipe
