@@ -20,7 +20,7 @@ from costing.kitchen.bench import KitchenError
 from costing.kitchen.draws import Draws
 from costing.kitchen.materials import Pantry
 from costing.kitchen.pot import MONEY
-from costing.kitchen.run import run
+from costing.kitchen.run import NOTHING, run
 from costing.prices.book import PriceBook
 from costing.purchases import Purchasing
 from costing.results import Filled, PartResult, RecipeAnswer, StepResult
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from costing.kitchen.brew import Brew, PartRecord, StepRecord
+    from costing.kitchen.run import Measured
     from costing.results import CostAnswer
     from costing.shop.models import ShopModel
     from nutrition.law.us.label import Label, Note
@@ -94,14 +95,21 @@ class Shop:
             self._answers[key] = self._answer(key)
         return self._answers[key]
 
-    def brew(self, key: str, draws: Draws | None = None) -> Brew:
+    def brew(self, key: str, draws: Draws | None = None, *, size: float = 1.0, measured: Measured = NOTHING) -> Brew:
         """Make a batch of a recipe.
+
+        Args:
+            key: the recipe.
+            draws: the draws; None: the plain answer.
+            size: by what every written weight, volume and count is multiplied.
+            measured: what trials found, in place of what the recipe assumes (:func:`costing.kitchen.run.run`).
 
         Raises:
             KitchenError: a step that cannot be done.
         """
         purchasing = Purchasing(self.pantry, self.book)
-        return run(self.model.recipes[key], self.model, self.pantry, purchasing.pricing, draws or Draws())
+        recipe = self.model.recipes[key]
+        return run(recipe, self.model, self.pantry, purchasing.pricing, draws or Draws(), size=size, measured=measured)
 
     def _answer(self, key: str) -> RecipeAnswer:
         recipe = self.model.recipes[key]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from costing.amounts import Kind
-from costing.kitchen.bench import SLACK, Stock
+from costing.kitchen.bench import SLACK, Stock, Use
 from costing.kitchen.density import millilitres
 from costing.kitchen.pot import ADDED, MONEY, VALUE, Tag
 from costing.measures import MeasureError
@@ -52,7 +52,7 @@ def incoming(things: Mapping[str, Amount], pot: Pot, bench: Bench) -> Pot:
         elif amount.kind is Kind.UP_TO:
             if top is not None:
                 raise bench.error("two things top the same pot up", "let one of them say how much it is")
-            top = (name, bench.draws.of(amount.figure))
+            top = (name, bench.sized(amount.figure))
         else:
             grams[name] = _grams(name, amount, bench)
     known = pot.grams() + sum(grams.values(), bench.draws.full(0.0))
@@ -98,7 +98,9 @@ def take(stock: Stock, share: Floats, bench: Bench) -> Pot:
         groups = (*tag.groups, stock.label) if stock.label else tag.groups
         return replace(tag, names=tag.names | {stock.name}, groups=groups)
 
-    return replace(pot.retagged(rename), ledgers=ledgers, cooled=False)
+    taken = replace(pot.retagged(rename), ledgers=ledgers, cooled=False)
+    bench.took(stock.name, stock.recipe, taken)
+    return taken
 
 
 def _grams(name: str, amount: Amount, bench: Bench) -> Floats:
@@ -115,13 +117,13 @@ def _grams(name: str, amount: Amount, bench: Bench) -> Floats:
             low, high = bench.materials[name].weigh(amount)
         except MeasureError as problem:
             raise bench.error(str(problem)) from problem
-        return bench.draws.between(amount.figure, low, high)
+        return bench.draws.between(amount.figure, low, high) * bench.size
     whole = stock.pot.grams()
     if amount.kind is Kind.ALL:
         return whole * np.maximum(1.0 - stock.used, 0.0)
-    figure = bench.draws.of(amount.figure)
     if amount.kind is Kind.SHARE:
-        return whole * figure
+        return whole * bench.draws.of(amount.figure)
+    figure = bench.sized(amount.figure)
     if amount.kind is Kind.VOLUME:
         ml = millilitres(stock.pot) + stock.pot.air
         return whole * np.divide(figure, ml, out=np.zeros_like(ml), where=ml > 0)
@@ -145,6 +147,8 @@ def _fetch(grams: Mapping[str, Floats], bench: Bench) -> Pot:
             ledgers[i, :, VALUE] = weights[i] * price.value
             if not bench.trial:
                 bench.used[purchase] = bench.used.get(purchase, 0.0) + weights[i]
+                money, value = ledgers[i, :, MONEY], ledgers[i, :, VALUE]
+                bench.uses.append(Use(name, "", bench.part, weights[i], money, value))
         pot = replace(
             pot,
             tags=tuple(material.tag for material in materials),

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from costing.findings import Finding
-from costing.kitchen.pot import Pot
+from costing.kitchen.pot import MONEY, VALUE, Pot
 from costing.kitchen.vitamins import vitamins
 
 if TYPE_CHECKING:
@@ -67,6 +67,7 @@ class Stock:
     """Something made or saved earlier, of which steps take shares.
 
     Args:
+        recipe: key of the recipe that made it.
         pot: all of it, as it was finished.
         label: a common name of its own, from which on it stands under that name.
         limited: it cannot give more than there is (a house base is made again as often as needed).
@@ -76,6 +77,7 @@ class Stock:
     """
 
     name: str
+    recipe: str
     pot: Pot
     label: str | None
     limited: bool
@@ -84,6 +86,25 @@ class Stock:
     where: str
     money_scale: Floats | float = 1.0
     uses: int = 0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Use:
+    """What a step took: an ingredient, or a share of something made or saved earlier.
+
+    Args:
+        source: its name.
+        recipe: the recipe that made it; empty for an ingredient.
+        into: the part that took it.
+        grams: weight, with its carried money and its as-bought value, each ``(draws,)``.
+    """
+
+    source: str
+    recipe: str
+    into: str
+    grams: Floats
+    money: Floats
+    value: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,6 +149,7 @@ class Bench:
         prices: (ingredient, whether it is added as bought) to what its gram brings along.
         machines: the shop's machines.
         containers: the shop's containers.
+        size: by what every written weight, volume and count is multiplied.
     """
 
     def __init__(
@@ -137,18 +159,24 @@ class Bench:
         prices: Mapping[Purchase, GramPrice],
         machines: Mapping[str, Machine],
         containers: Mapping[str, Container],
+        size: float = 1.0,
     ) -> None:
         self.draws = draws
         self.materials = materials
         self.prices = prices
         self.machines = machines
         self.containers = containers
+        self.size = size
         self.stocks: dict[str, Stock] = {}
         self.used: dict[Purchase, Floats] = {}
         self.trimmed: frozenset[str] = frozenset()
         """ingredients that the part at hand trims, and that it therefore adds as bought"""
         self.findings: list[Finding] = []
         self.step: Step | None = None
+        self.part = ""
+        self.uses: list[Use] = []
+        self.runs = draws.full(0.0)
+        """machine runs so far"""
         self.given: Mapping[str, Floats] = {}
         """figures that the scale has settled, by their name in the step"""
         self.trial = False
@@ -177,6 +205,15 @@ class Bench:
         if default is None:
             raise self.error(f"{name} is missing", f"write {name}")
         return self.draws.full(default)
+
+    def sized(self, written: Figure) -> Floats:
+        """A weight, volume or count of the recipe in every draw, at the size of this batch."""
+        return self.draws.of(written) * self.size
+
+    def took(self, source: str, recipe: str, pot: Pot) -> None:
+        """Keep what a step took."""
+        if not self.trial:
+            self.uses.append(Use(source, recipe, self.part, pot.grams(), pot.ledger(MONEY), pot.ledger(VALUE)))
 
     def note(self, level: Level, what: str, mend: str = "", where: str = "") -> None:
         """Say something about the step at hand, once."""

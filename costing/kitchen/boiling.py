@@ -37,7 +37,7 @@ def left_at(target: Amount, boil: Boil, bench: Bench) -> Floats:
         KitchenError: the pot cannot come to it by losing water and alcohol alone.
     """
     pot = boil.pot
-    wanted = bench.draws.of(target.figure)
+    wanted = bench.sized(target.figure) if target.kind is Kind.WEIGHT else bench.draws.of(target.figure)
     dry = boil.at(bench.draws.full(0.0))
     if target.kind is Kind.BRIX:
         now, most = brix(pot), brix(dry)

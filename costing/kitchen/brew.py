@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from costing.findings import Finding
-    from costing.kitchen.bench import FilledPots, Purchase
+    from costing.kitchen.bench import FilledPots, Purchase, Use
     from costing.kitchen.draws import Draws
     from costing.kitchen.pot import Pot
     from costing.shop.models import Recipe
@@ -103,6 +103,8 @@ class Brew:
         used: weight of each purchase that went into pots, g.
         labour: time by role.
         runs: machine runs.
+        uses: what every part took, ingredients and parts.
+        size: by what the recipe's amounts were multiplied.
         findings: what was noticed on the way.
         draws: the draws; ``draws.possible`` masks those that cannot be.
     """
@@ -115,5 +117,7 @@ class Brew:
     used: Mapping[Purchase, Floats]
     labour: tuple[LabourUse, ...]
     runs: Floats
+    uses: tuple[Use, ...]
+    size: float
     findings: tuple[Finding, ...]
     draws: Draws

@@ -79,8 +79,9 @@ def _weight(step: Cook, pot: Pot, bench: Bench) -> Floats | None:
         return pot.grams() * (1.0 - bench.given[FREE])
     if step.loses is None:
         return None
-    loss = bench.draws.of(step.loses.figure)
-    return pot.grams() * (1.0 - loss) if step.loses.kind is Kind.SHARE else pot.grams() - loss
+    if step.loses.kind is Kind.SHARE:
+        return pot.grams() * (1.0 - bench.draws.of(step.loses.figure))
+    return pot.grams() - bench.sized(step.loses.figure)
 
 
 def _browned(pot: Pot, weight: Floats, boil: Boil, bench: Bench) -> Pot:

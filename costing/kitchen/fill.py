@@ -50,10 +50,10 @@ def do(step: Fill, pot: Pot, bench: Bench) -> Outcome:
         container = bench.containers[filling.container]
         unit = _unit_ml(step, container, density, bench)
         if filling.count is not None:
-            count = bench.draws.full(float(filling.count))
+            count = bench.draws.full(float(round(filling.count * bench.size)))
             bench.require(
                 count * unit <= left * (1 + SLACK),
-                f"{filling.count} x {container.name} take {bench.shown(count * unit)} mL and there are only "
+                f"{bench.shown(count)} x {container.name} take {bench.shown(count * unit)} mL and there are only "
                 f"{bench.shown(left)} mL",
                 "fill fewer, or churn more",
             )

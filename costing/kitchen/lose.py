@@ -40,7 +40,9 @@ def do(step: Lose, pot: Pot, bench: Bench) -> Outcome:
     if FREE in bench.given or step.amount.kind is Kind.SHARE:
         share = bench.figure(FREE, step.amount.figure)
     else:
-        share = np.divide(bench.draws.of(step.amount.figure), whole, out=np.ones_like(whole), where=whole > 0)
+        # A weight that sticks does not grow with the batch; in a machine it sticks anew for each run.
+        sticks = bench.draws.of(step.amount.figure) * np.maximum(bench.runs, 1.0)
+        share = np.divide(sticks, whole, out=np.ones_like(whole), where=whole > 0)
     return lose(pot, share, bench)
 
 

@@ -45,7 +45,7 @@ def do(step: Press, pot: Pot, bench: Bench) -> Outcome:
     if FREE in bench.given or step.yields.kind is Kind.SHARE:
         wanted = bench.figure(FREE, step.yields.figure) * weight
     else:
-        wanted = bench.draws.of(step.yields.figure)
+        wanted = bench.sized(step.yields.figure)
     mass = fruit.mass.sum(axis=0)
     fat, fibre = bench.figure("fat", step.fat, 0.0), bench.figure("fibre", step.fibre, 0.0)
     along = fat * mass[:, FAT] + fibre * mass[:, INSOLUBLES]

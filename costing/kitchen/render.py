@@ -52,7 +52,7 @@ def do(step: Render, pot: Pot, bench: Bench) -> Outcome:
     if FREE in bench.given or step.yields.kind is Kind.SHARE:
         wanted = bench.figure(FREE, step.yields.figure) * weight
     else:
-        wanted = bench.draws.of(step.yields.figure)
+        wanted = bench.sized(step.yields.figure)
     bench.require(
         wanted <= fat + SLACK * weight,
         f"{bench.shown(wanted)} g of fat would have to come out of tissue that has {bench.shown(fat)} g",

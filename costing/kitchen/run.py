@@ -7,28 +7,29 @@ of one purchase need of it, and what is used of a part whose rest is thrown away
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from costing.findings import Finding
+from costing.kitchen.balance import record
 from costing.kitchen.bench import SLACK, Bench, GramPrice, KitchenError, Outcome, Stock
 from costing.kitchen.brew import Brew, LabourUse, PartRecord, Saved, StepRecord
 from costing.kitchen.constants import constant
 from costing.kitchen.density import millilitres
 from costing.kitchen.fill import REST
 from costing.kitchen.money import discard
-from costing.kitchen.pot import FAT, INSOLUBLES, MONEY, SOLUBLES, VALUE
+from costing.kitchen.pot import MONEY, VALUE
 from costing.kitchen.verbs import VERBS
 from costing.kitchen.weigh import settle
-from costing.kitchen.words import describe
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Mapping
 
     from numpy.typing import NDArray
 
-    from costing.kitchen.bench import FilledPots, Purchase
+    from costing.kitchen.bench import FilledPots, Purchase, Use
     from costing.kitchen.draws import Draws
     from costing.kitchen.materials import Material
     from costing.kitchen.pot import Pot
@@ -36,16 +37,12 @@ if TYPE_CHECKING:
     from costing.shop.steps import Step
 
     Floats = NDArray[np.float64]
-    Bools = NDArray[np.bool_]
     Scales = Mapping[tuple[str, str], Floats]
+    Measured = Mapping[tuple[str, str, int], Floats]
     Pricing = Callable[[Mapping[Purchase, Floats]], Mapping[Purchase, GramPrice]]
 
-BALANCE = 1e-9
-"""what mass and money may be off after a step, times the larger of 1 and what went in"""
-
-
-class BalanceError(AssertionError):
-    """Mass or money went astray in a step: our fault, never the recipe's."""
+NOTHING: Measured = MappingProxyType({})
+"""No trials."""
 
 
 @dataclass(slots=True)
@@ -57,6 +54,8 @@ class _Kitchen:
     prices: Mapping[Purchase, GramPrice]
     draws: Draws
     scales: Scales
+    size: float
+    measured: Measured
 
 
 @dataclass(slots=True)
@@ -78,7 +77,16 @@ class _Pass:
         return self.recipe.parts[-1]
 
 
-def run(recipe: Recipe, shop: ShopModel, materials: Mapping[str, Material], pricing: Pricing, draws: Draws) -> Brew:
+def run(
+    recipe: Recipe,
+    shop: ShopModel,
+    materials: Mapping[str, Material],
+    pricing: Pricing,
+    draws: Draws,
+    *,
+    size: float = 1.0,
+    measured: Measured = NOTHING,
+) -> Brew:
     """Make a batch of a recipe.
 
     Args:
@@ -87,6 +95,9 @@ def run(recipe: Recipe, shop: ShopModel, materials: Mapping[str, Material], pric
         materials: ingredient to material.
         pricing: from the weights used of each purchase (empty: not known yet) to what a gram of each brings along.
         draws: the draws.
+        size: by what every written weight, volume and count is multiplied.
+        measured: (recipe, part, number of the step) to the weight after over the weight before it, ``(draws,)``, that
+            trials found; it stands in for the figure that the recipe assumes.
 
     Returns:
         The batch.
@@ -94,13 +105,13 @@ def run(recipe: Recipe, shop: ShopModel, materials: Mapping[str, Material], pric
     Raises:
         KitchenError: a step that cannot be done.
     """
-    first = _pass(recipe, _Kitchen(shop, materials, pricing({}), draws, {}))
+    first = _pass(recipe, _Kitchen(shop, materials, pricing({}), draws, {}, size, measured))
     used = _purchases(first)
     prices, before = pricing(used), pricing({})
     scales = {key: 1.0 / np.maximum(used, SLACK) for key, used in _thrown(first).items()}
     if not scales and all(np.array_equal(prices[key].carried, before[key].carried, equal_nan=True) for key in used):
         return _brew(first)
-    return _brew(_pass(recipe, _Kitchen(shop, materials, prices, draws, scales)))
+    return _brew(_pass(recipe, _Kitchen(shop, materials, prices, draws, scales, size, measured)))
 
 
 def _thrown(done: _Pass) -> dict[tuple[str, str], Floats]:
@@ -127,16 +138,25 @@ def _purchases(done: _Pass) -> dict[Purchase, Floats]:
 # One pass ----------------------------------------------------------------------------------------------------------
 
 
-def _pass(recipe: Recipe, kitchen: _Kitchen) -> _Pass:
+def _pass(recipe: Recipe, kitchen: _Kitchen, *, nested: bool = False) -> _Pass:
     shop = kitchen.shop
-    bench = Bench(kitchen.draws, kitchen.materials, kitchen.prices, shop.machines, shop.containers)
+    # A house base is made at its own size; a larger batch takes more of it.
+    size = 1.0 if nested else kitchen.size
+    bench = Bench(kitchen.draws, kitchen.materials, kitchen.prices, shop.machines, shop.containers, size)
     done = _Pass(recipe, bench)
     for name, base in _bases(recipe, shop).items():
-        below = _pass(base, kitchen)
+        below = _pass(base, kitchen, nested=True)
         bench.findings.extend(below.bench.findings)
         done.bases[name] = below
         bench.stocks[name] = Stock(
-            name, below.pots[below.last.name], below.last.label, False, "save", kitchen.draws.full(0.0), base.where
+            name,
+            base.key,
+            below.pots[below.last.name],
+            below.last.label,
+            False,
+            "save",
+            kitchen.draws.full(0.0),
+            base.where,
         )
     for part in recipe.parts:
         _part(part, done, kitchen)
@@ -157,6 +177,7 @@ def _bases(recipe: Recipe, shop: ShopModel) -> dict[str, Recipe]:
 
 def _part(part: Part, done: _Pass, kitchen: _Kitchen) -> None:
     bench = done.bench
+    bench.part = part.name
     bench.trimmed = frozenset(name for step in part.steps if step.verb == "trim" for name in step.things)
     pot = bench.empty()
     before: tuple[Step, Pot] | None = None
@@ -169,20 +190,27 @@ def _part(part: Part, done: _Pass, kitchen: _Kitchen) -> None:
         if step.verb == "weigh":
             if before is None:
                 raise bench.error("there is nothing to weigh yet", "weigh after the step whose loss you want to settle")
-            outcome, words = settle(step, *before, bench)
+            outcome, words = settle(bench.sized(step.weight), *before, bench)
             last = next(i for i in reversed(range(len(records))) if records[i].verb == before[0].verb)  # type: ignore[attr-defined]
-            records[last] = _record(records[last].number, before[0], before[1], outcome, part, done, words)
+            records[last] = record(records[last].number, *before, outcome, bench, words)
+            _shelve(outcome, before[0], done)
             pot = outcome.pot
-            records.append(_record(number, step, pot, Outcome(pot), part, done))
+            records.append(record(number, step, pot, Outcome(pot), bench))
             before = None
             continue
-        outcome = VERBS[step.verb](step, pot, bench)
-        records.append(_record(number, step, pot, outcome, part, done))
+        outcome, words = VERBS[step.verb](step, pot, bench), ""
+        ratio = kitchen.measured.get((done.recipe.key, part.name, number))
+        if ratio is not None:
+            outcome, words = settle(ratio * _weight_before(step, pot), step, pot, bench)
+        records.append(record(number, step, pot, outcome, bench, words))
+        _shelve(outcome, step, done)
         if step.verb != "note":
             before = (step, pot)
         pot = outcome.pot
         if outcome.filled:
             done.filled = outcome.filled
+        if outcome.runs is not None:
+            bench.runs = bench.runs + outcome.runs
     bench.step = None
     done.runs = sum((r.runs for rs in done.records.values() for r in rs if r.runs is not None), bench.draws.full(0.0))
     done.pots[part.name] = pot
@@ -190,66 +218,38 @@ def _part(part: Part, done: _Pass, kitchen: _Kitchen) -> None:
         _keep(part.name, pot, part.label, part.rest, part.where, done, kitchen)
 
 
+def _shelve(outcome: Outcome, step: Step, done: _Pass) -> None:
+    """Put what a step saved on the shelf, where later steps find it by its name."""
+    bench = done.bench
+    for name, (pot, label) in outcome.saved.items():
+        shelf = f"{REST} of {bench.part}" if step.verb == "fill" else name  # type: ignore[attr-defined]
+        done.saved_in[shelf] = bench.part
+        bench.stocks[shelf] = Stock(
+            shelf,
+            done.recipe.key,
+            replace(pot, cooled=False),
+            label,
+            True,
+            "save",
+            bench.draws.full(0.0),
+            step.where,
+        )
+
+
 def _keep(name: str, pot: Pot, label: str | None, rest: str, where: str, done: _Pass, kitchen: _Kitchen) -> None:
     scale = kitchen.scales.get((done.recipe.key, name), 1.0)
-    done.bench.stocks[name] = Stock(name, pot, label, True, rest, done.bench.draws.full(0.0), where, scale)
-
-
-def _record(
-    number: int, step: Step, before: Pot, outcome: Outcome, part: Part, done: _Pass, free: str = ""
-) -> StepRecord:
-    """Write down what a step did, after checking that nothing went astray; put what it saved on the shelf."""
-    bench = done.bench
-    nothing = bench.empty()
-    put, gone = outcome.put_in or nothing, outcome.gone or nothing
-    saved = [pot for pot, _ in outcome.saved.values()]
-    verb: str = step.verb  # type: ignore[attr-defined]
-    _balance(before, put, outcome, (gone, *saved), bench.draws.possible, f"{part.name} {number} {verb}")
-    for name, (pot, label) in outcome.saved.items():
-        shelf = f"{REST} of {part.name}" if verb == "fill" else name
-        done.saved_in[shelf] = part.name
-        done.bench.stocks[shelf] = Stock(
-            shelf, replace(pot, cooled=False), label, True, "save", bench.draws.full(0.0), step.where
-        )
-    zero = bench.draws.full(0.0)
-    weight_in = before.grams() + put.grams()
-    saved_g = sum((pot.grams() for pot in saved), zero)
-    out_g = outcome.pot.grams()
-    return StepRecord(
-        number,
-        verb,
-        step.name or "",
-        step.where,
-        describe(step),
-        weight_in,
-        out_g,
-        np.maximum(weight_in - out_g - gone.grams() - saved_g, 0.0),
-        gone.grams(),
-        saved_g,
-        before.ledger(MONEY) + put.ledger(MONEY),
-        outcome.pot.ledger(MONEY),
-        sum((pot.ledger(MONEY) for pot in saved), zero),
-        gone.ledger(VALUE),
-        millilitres(outcome.pot) + outcome.pot.air,
-        outcome.runs,
-        free,
+    done.bench.stocks[name] = Stock(
+        name, done.recipe.key, pot, label, True, rest, done.bench.draws.full(0.0), where, scale
     )
 
 
-def _balance(before: Pot, put: Pot, outcome: Outcome, beside: Sequence[Pot], possible: Bools, where: str) -> None:
-    """Insist that mass and both ledgers balance in every draw that can be."""
-    after = (outcome.pot, *beside)
-    mass = before.mass.sum(axis=0) + put.mass.sum(axis=0)
-    lost = (mass - sum(pot.mass.sum(axis=0) for pot in after))[possible]
-    bound = BALANCE * np.maximum(1.0, mass.sum(axis=1))[possible, None]
-    firm = [FAT, INSOLUBLES] if outcome.sheds else [FAT, SOLUBLES, INSOLUBLES]
-    if (lost < -bound).any() or (np.abs(lost[:, firm]) > bound).any():
-        raise BalanceError(f"{where}: mass is off by {np.abs(lost).max()} g")
-    for ledger in (MONEY, VALUE):
-        into = before.ledger(ledger) + put.ledger(ledger)
-        off = (into - sum(pot.ledger(ledger) for pot in after))[possible]
-        if (np.abs(off) > BALANCE * np.maximum(1.0, into[possible])).any():
-            raise BalanceError(f"{where}: money is off by {np.abs(off).max()}")
+def _weight_before(step: Step, pot: Pot) -> Floats:
+    """What a trial weighs before a step: the pot, or what is soaked."""
+    if step.verb != "soak":  # type: ignore[attr-defined]
+        return pot.grams()
+    soaked = pot.called(step.of)  # type: ignore[attr-defined]
+    weight: Floats = (pot.weights() * soaked).sum(axis=0)
+    return weight
 
 
 # What it comes to --------------------------------------------------------------------------------------------------
@@ -261,14 +261,16 @@ def _brew(done: _Pass) -> Brew:
     saved = _leftovers(done)
     parts: list[PartRecord] = []
     labour: list[LabourUse] = []
+    uses: list[Use] = []
     for name, base in done.bases.items():
         below = _brew(base)
         share = bench.stocks[name].used
         saved += [replace(one, pot=one.pot.share(share)) for one in below.saved]
         for part in below.parts:
-            steps = tuple(record.times(share) for record in part.steps)
+            steps = tuple(step.times(share) for step in part.steps)
             parts.append(PartRecord(part.name, part.recipe, steps, part.pot.share(share), part.used))
         labour += [replace(use, seconds=use.seconds * share) for use in below.labour]
+        uses += [replace(u, grams=u.grams * share, money=u.money * share, value=u.value * share) for u in below.uses]
     for made in done.recipe.parts:
         stock = bench.stocks.get(made.name)
         used = bench.draws.full(1.0) if stock is None else stock.used
@@ -290,6 +292,8 @@ def _brew(done: _Pass) -> Brew:
         _purchases(done),
         tuple(labour),
         runs,
+        (*uses, *bench.uses),
+        bench.size,
         tuple(bench.findings),
         bench.draws,
     )

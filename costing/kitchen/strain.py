@@ -137,7 +137,7 @@ def _held(step: Strain, pot: Pot, share: Floats, as_added: Floats, bench: Bench)
     liquid = (pot.mass * (1.0 - share) * loose[:, :, None]).sum(axis=(0, 2))
     things = (pot.mass * share).sum(axis=(0, 2))
     if FREE not in bench.given and step.caught is not None:
-        caught = bench.draws.of(step.caught)
+        caught = bench.sized(step.caught)
         bench.require(
             caught >= things * (1 - SLACK),
             f"what was caught weighs {bench.shown(caught)} g, less than the things alone ({bench.shown(things)} g)",

@@ -17,18 +17,18 @@ if TYPE_CHECKING:
 
     from costing.kitchen.bench import Bench, Outcome
     from costing.kitchen.pot import Pot
-    from costing.shop.steps import Step, Weigh
+    from costing.shop.steps import Step
 
     Floats = NDArray[np.float64]
 
 _TRIALS = {"reduce": (1.0, 0.999), "churn": (0.0, 1.0)}
 
 
-def settle(step: Weigh, before: Step, pot: Pot, bench: Bench) -> tuple[Outcome, str]:
+def settle(target: Floats, before: Step, pot: Pot, bench: Bench) -> tuple[Outcome, str]:
     """Do the step before again so that it ends at the weight.
 
     Args:
-        step: the weight, g; after ``soak`` the weight of what was soaked, else of the whole pot.
+        target: the weight, g, ``(draws,)``; after ``soak`` the weight of what was soaked, else of the whole pot.
         before: the step before.
         pot: the pot before that step.
         bench: its bench.
@@ -45,7 +45,6 @@ def settle(step: Weigh, before: Step, pot: Pot, bench: Bench) -> tuple[Outcome, 
             f"the step before is '{verb}', and nothing in it can follow from a weight",
             "weigh after cook, reduce, render, press, soak, strain, lose or churn",
         )
-    target = bench.draws.of(step.weight)
     low, high = _TRIALS.get(verb, (0.0, 0.001))
     at_low, at_high = (_weighed(before, pot, value, bench) for value in (low, high))
     slope = at_high - at_low
