@@ -55,3 +55,32 @@ def composition(pot: Pot, materials: Mapping[str, Material], draw: int = 0) -> C
     """
     total = by_piece(pot, materials)[:, :, draw, :].sum(axis=1)
     return Composition(float(pot.grams()[draw]), total[0], total[1], total[2])
+
+
+def totals(pot: Pot, materials: Mapping[str, Material]) -> Floats:
+    """The best amount of every nutrient in a whole pot, in every draw.
+
+    Args:
+        pot: the pot.
+        materials: ingredient to material.
+
+    Returns:
+        Amounts in each nutrient's unit, ``(draws, nutrients)``; ``nan`` where unknown.
+    """
+    size = len(keys())
+    if not pot.tags:
+        return np.zeros((pot.mass.shape[1], size))
+    tables = np.stack([materials[tag.ingredient].nutrients[1] for tag in pot.tags])
+    unknown = np.isnan(tables)
+    known = np.where(unknown, 0.0, tables).reshape(-1, size)
+    mass = np.moveaxis(pot.mass, 0, 1).reshape(pot.mass.shape[1], -1)
+    total: Floats = mass @ known
+    total[(mass > 0) @ unknown.reshape(-1, size) > 0] = np.nan
+    if (pot.kept != 1.0).any():
+        places = [index(key) for key in vitamins()]
+        some = np.where(unknown, 0.0, tables)[:, :, places]
+        total[:, places] = np.einsum("pdf,pfv,pdv->dv", pot.mass, some, pot.kept, optimize=True)
+        total[:, places] = np.where(
+            ((mass > 0) @ unknown[:, :, places].reshape(-1, len(places))) > 0, np.nan, total[:, places]
+        )
+    return total

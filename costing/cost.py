@@ -6,10 +6,10 @@ its cost and is taken off. Lines add up to the total, and lost + in containers +
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import asdict
 from typing import TYPE_CHECKING
 
-from costing import margin
+from costing import figures, margin
 from costing.finished import mix_density, overrun, weight_per_gallon_lb
 from costing.kitchen.pot import MONEY, VALUE
 from costing.results import Batch, ChannelResult, Cost, CostAnswer, CostLine, LossLine, OtherContainer
@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from costing.prices.book import PriceBook
     from costing.purchases import Bought, Purchasing
     from costing.shop.models import ShopModel
-
-KINDS = ("ingredient", "packaging", "labour", "overhead", "saved")
 
 
 def cost(brew: Brew, shop: ShopModel, purchasing: Purchasing, day: date, serving_ml: float) -> CostAnswer:
@@ -40,24 +38,16 @@ def cost(brew: Brew, shop: ShopModel, purchasing: Purchasing, day: date, serving
         The cost. A figure is ``nan`` where a price is missing.
     """
     bought = purchasing.bought(brew.used)
-    packaging = {f.container.name: _packaging(f, purchasing.book) for f in brew.filled}
     lines = [
         *(_ingredient(one) for one in bought),
-        *(line for some in packaging.values() for line in some),
+        *(line for filled in brew.filled for line in _packaging(filled, purchasing.book)),
         *_labour(brew, shop),
     ]
     lines += _overhead(shop, sum(line.cost for line in lines if line.kind == "labour"))
     lines += _saved(brew)
     batch = _batch(brew)
-    total = _sum(lines)
-    shared = replace(total, packaging=0.0)
-    volumes = [float(f.count[0] * f.ml[0]) for f in brew.filled]
-    each = []
-    for filled, ml in zip(brew.filled, volumes, strict=True):
-        count = float(filled.count[0])
-        share = ml / sum(volumes) / count if count else 0.0
-        pack = sum(line.cost for line in packaging[filled.container.name]) / count if count else 0.0
-        each.append(_times(shared, share, pack))
+    whole = figures.batch(brew, shop, bought, purchasing.book)
+    each = [_plain(money) for money in figures.per_container(whole, brew, purchasing.book)]
     first = brew.filled[0]
     servings = min(float(first.container.holds.mid), float(first.ml[0])) / serving_ml
     lost = _lost(brew, bought)
@@ -67,9 +57,9 @@ def cost(brew: Brew, shop: ShopModel, purchasing: Purchasing, day: date, serving
         currency=shop.currency,
         as_of=day,
         batch=batch,
-        cost=total,
+        cost=_plain(whole),
         per_container=each[0],
-        per_serving=_times(each[0], 1.0 / servings, each[0].packaging / servings),
+        per_serving=Cost(**{kind: money / servings for kind, money in asdict(each[0]).items()}),
         lines=tuple(lines),
         lost=lost,
         channels=_channels(brew, shop, each[0].total),
@@ -165,23 +155,16 @@ def _saved(brew: Brew) -> list[CostLine]:
     ]
 
 
-def _sum(lines: list[CostLine]) -> Cost:
-    by_kind = {kind: sum(line.cost for line in lines if line.kind == kind) for kind in KINDS}
+def _plain(money: figures.Money) -> Cost:
+    """The plain answer's money."""
     return Cost(
-        ingredients=by_kind["ingredient"],
-        packaging=by_kind["packaging"],
-        labour=by_kind["labour"],
-        overhead=by_kind["overhead"],
-        saved=by_kind["saved"],
-        total=sum(by_kind.values()),
+        ingredients=float(money.ingredients[0]),
+        packaging=float(money.packaging[0]),
+        labour=float(money.labour[0]),
+        overhead=float(money.overhead[0]),
+        saved=float(money.saved[0]),
+        total=float(money.total[0]),
     )
-
-
-def _times(cost: Cost, share: float, packaging: float) -> Cost:
-    """A share of a cost, with packaging of its own."""
-    scaled = [cost.ingredients * share, packaging, cost.labour * share, cost.overhead * share, cost.saved * share]
-    ingredients, pack, labour, overhead, saved = scaled
-    return Cost(ingredients, pack, labour, overhead, saved, sum(scaled))
 
 
 def _batch(brew: Brew) -> Batch:

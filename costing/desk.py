@@ -8,6 +8,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -37,6 +38,28 @@ if TYPE_CHECKING:
     from nutrition.law.us.label import Label, Note
 
 
+LARGEST = 4096.0
+"""batches of a recipe at once; beyond, nobody means it"""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How a question is asked.
+
+    Args:
+        size: by what every written weight, volume and count of the recipe is multiplied.
+        ranges: whether measured ranges are drawn from.
+        trials: whether what trials measured stands in for what the recipe assumes.
+    """
+
+    size: float = 1.0
+    ranges: bool = False
+    trials: bool = False
+
+
+PLAIN = Asked()
+
+
 class Shop:
     """A shop that has been read and checked.
 
@@ -52,7 +75,7 @@ class Shop:
         self.day = as_of or model.as_of or date.today()
         self.pantry = Pantry(model.ingredients, model.foods)
         self.book = PriceBook(model, self.day)
-        self._answers: dict[str, RecipeAnswer] = {}
+        self._answers: dict[tuple[str, Asked], RecipeAnswer] = {}
 
     @classmethod
     def open(cls, folder: str | Path, as_of: date | None = None) -> Shop:
@@ -81,19 +104,63 @@ class Shop:
     def __iter__(self) -> object:
         return iter(self.model.recipes)
 
-    def answers(self, keys: Sequence[str] = ()) -> list[RecipeAnswer]:
+    def answers(self, keys: Sequence[str] = (), how: Asked = PLAIN) -> list[RecipeAnswer]:
         """Everything about some recipes, all of them if none is named.
 
         Raises:
             KeyError: no such recipe.
         """
-        return [self[key].answer() for key in (keys or self.model.recipes)]
+        return [self[key].answer(how) for key in (keys or self.model.recipes)]
 
-    def answer(self, key: str) -> RecipeAnswer:
+    def answer(self, key: str, how: Asked = PLAIN) -> RecipeAnswer:
         """Everything about one recipe, worked out once; a recipe that cannot be made says why in its findings."""
-        if key not in self._answers:
-            self._answers[key] = self._answer(key)
-        return self._answers[key]
+        if (key, how) not in self._answers:
+            self._answers[key, how] = self._answer(key, how)
+        return self._answers[key, how]
+
+    def answer_measured(self, key: str, measured: Measured) -> RecipeAnswer:
+        """Everything about one recipe with some steps as they were measured (:func:`costing.kitchen.run.run`)."""
+        return self._answer(key, PLAIN, measured)
+
+    def size_for(self, key: str, count: int, container: str = "") -> float:
+        """The smallest size of a batch that fills so many containers, within a thousandth.
+
+        Args:
+            key: the recipe.
+            count: how many, above zero.
+            container: of which kind; the first that the recipe fills if empty.
+
+        Returns:
+            By what to multiply the recipe's amounts.
+
+        Raises:
+            ShopError: the recipe fills no such container, or never so many.
+        """
+        found = [f.container.name for f in self.brew(key).filled]
+        wanted = container or (found[0] if found else "")
+        if wanted not in found or count < 1:
+            mend = f"it fills: {', '.join(found)}" if found else "it fills no container"
+            what = f"{key} cannot be sized for {count} x {wanted or 'anything'}"
+            raise ShopError((Finding("error", self.model.recipes[key].where, what, mend),))
+
+        def enough(size: float) -> bool:
+            try:
+                filled = self.brew(key, size=size).filled
+            except KitchenError:
+                return False
+            return next(float(f.count[0]) for f in filled if f.container.name == wanted) >= count
+
+        high = 1.0
+        while not enough(high):
+            high *= 2.0
+            if high > LARGEST:
+                what = f"{key} never fills {count} x {wanted}, at any size up to {LARGEST:g} batches"
+                raise ShopError((Finding("error", self.model.recipes[key].where, what, "look at its fill step"),))
+        low = 0.0
+        while high - low > 1e-4 * high:
+            middle = (low + high) / 2
+            low, high = (low, middle) if enough(middle) else (middle, high)
+        return high
 
     def brew(self, key: str, draws: Draws | None = None, *, size: float = 1.0, measured: Measured = NOTHING) -> Brew:
         """Make a batch of a recipe.
@@ -111,19 +178,20 @@ class Shop:
         recipe = self.model.recipes[key]
         return run(recipe, self.model, self.pantry, purchasing.pricing, draws or Draws(), size=size, measured=measured)
 
-    def _answer(self, key: str) -> RecipeAnswer:
+    def _answer(self, key: str, how: Asked, measured: Measured = NOTHING) -> RecipeAnswer:
         recipe = self.model.recipes[key]
+        if how.trials:
+            measured = _measured(self.model, None)
         try:
-            brew = self.brew(key)
+            brew = self.brew(key, size=how.size, measured=measured)
         except KitchenError as problem:
-            return RecipeAnswer(key, recipe.title, (), (), None, None, (problem.finding,))
+            return RecipeAnswer(key, recipe.title, (), (), None, None, (problem.finding,), size=how.size)
         product = finished.product(brew, self.pantry)
         label = None if product is None else labelling.label(product, as_of=self.day)
         found = None
         if brew.filled:
-            _, serving_ml, _ = serving.reference_amount("frozen dessert", self.day)
-            found = cost(brew, self.model, Purchasing(self.pantry, self.book), self.day, serving_ml)
-        return RecipeAnswer(
+            found = cost(brew, self.model, Purchasing(self.pantry, self.book), self.day, self._serving_ml())
+        answer = RecipeAnswer(
             recipe=key,
             title=recipe.title,
             parts=tuple(_part(part, self.pantry) for part in brew.parts),
@@ -140,7 +208,42 @@ class Shop:
             cost=found,
             label=label,
             findings=(*brew.findings, *_of_label(label, recipe.where, self.model)),
+            size=how.size,
         )
+        return self._with_ranges(answer, how) if how.ranges and brew.filled else answer
+
+    def _serving_ml(self) -> float:
+        return serving.reference_amount("frozen dessert", self.day)[1]
+
+    def _with_ranges(self, answer: RecipeAnswer, how: Asked) -> RecipeAnswer:
+        """The same with the ranges of its figures, out of a sample."""
+        from costing import spread
+
+        draws = Draws(spread.DRAWS)
+        measured = _measured(self.model, draws) if how.trials else NOTHING
+        few = Draws(2)
+        self.brew(answer.recipe, few)
+        if not measured and not few.assumptions:
+            return answer
+        brew = self.brew(answer.recipe, draws, size=how.size, measured=measured)
+        if not draws.possible.any():
+            what = "no draw of its ranges can be made in a kitchen"
+            finding = Finding("warning", self.model.recipes[answer.recipe].where, what, "look at the ranges")
+            return replace(answer, findings=(*answer.findings, finding), impossible_share=1.0)
+        purchasing = Purchasing(self.pantry, self.book)
+        per_container = spread.cost_per_container(brew, self.model, purchasing)
+        return replace(
+            answer,
+            ranges=spread.ranges(brew, self.model, purchasing, answer.label, self._serving_ml()),
+            drivers=spread.drivers(per_container, brew, self.model.recipes.values(), measured),
+            impossible_share=1.0 - float(draws.possible.mean()),
+        )
+
+
+def _measured(model: ShopModel, draws: Draws | None) -> Measured:
+    from costing import trials
+
+    return trials.measured(model, draws)
 
 
 class ShopRecipe:
@@ -155,9 +258,9 @@ class ShopRecipe:
         self.shop = shop
         self.key = key
 
-    def answer(self) -> RecipeAnswer:
+    def answer(self, how: Asked = PLAIN) -> RecipeAnswer:
         """Everything about the recipe."""
-        return self.shop.answer(self.key)
+        return self.shop.answer(self.key, how)
 
     def cost(self) -> CostAnswer:
         """What a batch and a container cost, and what selling leaves.

@@ -39,21 +39,22 @@ class _Gathered:
     tags: list[Tag] = field(default_factory=list)
 
 
-def product(brew: Brew, materials: Mapping[str, Material]) -> Product | None:
+def product(brew: Brew, materials: Mapping[str, Material], draw: int = 0) -> Product | None:
     """The product in the first kind of container that a batch fills.
 
     Args:
         brew: the batch.
         materials: ingredient to material.
+        draw: which draw.
 
     Returns:
         The product, None for a batch that fills nothing.
     """
     if not brew.filled:
         return None
-    first, pot = brew.filled[0], brew.pot
-    density = float(first.grams[0] / first.ml[0])
-    declared_ml = min(float(first.container.holds.mid), float(first.ml[0]))
+    first, pot = brew.filled[0], brew.pot.at(draw)
+    density = float(first.grams[draw] / first.ml[draw])
+    declared_ml = min(float(brew.draws.of(first.container.holds)[draw]), float(first.ml[draw]))
     net_g = density * declared_ml
     share = net_g / float(pot.grams()[0])
     nutrients = by_piece(pot, materials)[:, :, 0, :] * share

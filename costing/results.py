@@ -192,6 +192,15 @@ class CostAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class Driver:
+    """An assumption, where it is written, and its share of the spread of a container's cost, 0 to 100."""
+
+    what: str
+    where: str
+    share_pct: float
+
+
+@dataclass(frozen=True, slots=True)
 class RecipeAnswer:
     """Everything about one recipe. A house base that is only made has no ``cost`` per container and no ``label``."""
 
@@ -203,3 +212,9 @@ class RecipeAnswer:
     label: Label | None
     findings: tuple[Finding, ...] = ()
     ranges: Mapping[str, Pair] = field(default_factory=dict)
+    """dotted path of a figure to its 5th and 95th percentile, where draws were taken"""
+    drivers: tuple[Driver, ...] = ()
+    impossible_share: float = 0.0
+    """share of the draws that no kitchen could do, 0 to 1"""
+    size: float = 1.0
+    """by what the recipe's amounts were multiplied"""

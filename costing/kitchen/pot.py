@@ -145,6 +145,20 @@ class Pot:
             mix_ml=None if self.mix_ml is None else self.mix_ml * share,
         )
 
+    def at(self, draw: int) -> Pot:
+        """The same pot in one draw alone."""
+        one = slice(draw, draw + 1)
+        return replace(
+            self,
+            mass=self.mass[:, one],
+            ledgers=self.ledgers[:, one],
+            kept=self.kept[:, one],
+            air=self.air[one],
+            folded=self.folded[one],
+            filled=None if self.filled is None else self.filled[one],
+            mix_ml=None if self.mix_ml is None else self.mix_ml[one],
+        )
+
     def split(self, share: Floats) -> tuple[Pot, Pot]:
         """Divide each piece as it is.
 

@@ -1,0 +1,257 @@
+"""What ranges do to the answer: how far every main figure moves, and which assumption moves it.
+
+The method: 4,096 draws in one pass through the steps (:mod:`costing.kitchen.draws`), the same formulas as for the plain
+answer on all of them at once; a range is the 5th and the 95th percentile. The share of an assumption in the spread of a
+container's cost is its first-order index: the variance of the mean cost within strips of that assumption, over the
+variance of all (variance-based sensitivity after Saltelli, from memory). Shares need not add up to 100 %: what is left
+comes of assumptions together, and of whole containers, which jump. Assumptions are taken as independent of one another
+and uniform over what was written; that is the limit of the method.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from costing import figures, margin
+from costing.contents import totals
+from costing.finished import product
+from costing.kitchen.pot import ALCOHOL
+from costing.results import Driver
+from nutrition.law.us import added_sugars, calories
+from nutrition.nutrients import index
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from costing.amounts import Figure
+    from costing.kitchen.brew import Brew
+    from costing.kitchen.materials import Pantry
+    from costing.purchases import Purchasing
+    from costing.results import Pair
+    from costing.shop.models import Recipe, ShopModel
+    from nutrition.law.us.label import Label
+
+    Floats = NDArray[np.float64]
+
+DRAWS = 4096
+STRIPS = 64
+"""strips of an assumption for its share in the spread: 64 draws in each"""
+JUICE_DRAWS = 128
+"""draws on which concentrated juice is judged one by one: the law looks at each finished food"""
+
+
+def ranges(
+    brew: Brew, shop: ShopModel, purchasing: Purchasing, label: Label | None, serving_ml: float
+) -> dict[str, Pair]:
+    """Ranges of the main figures.
+
+    Args:
+        brew: a sampled batch that fills containers.
+        shop: its shop.
+        purchasing: prices of ingredients.
+        label: the plain label, for its lines.
+        serving_ml: volume of a serving, mL.
+
+    Returns:
+        Dotted path of a figure in the answers to its (5th, 95th) percentile over the draws that can be; a figure
+        that does not vary is left out.
+    """
+    found: dict[str, Floats] = {}
+    whole = figures.batch(brew, shop, purchasing.bought(brew.used), purchasing.book)
+    each = figures.per_container(whole, brew, purchasing.book)[0]
+    for kind in ("ingredients", "packaging", "labour", "overhead", "saved", "total"):
+        found[f"cost.{kind}"] = getattr(whole, kind)
+        found[f"per_container.{kind}"] = getattr(each, kind)
+    found |= _batch(brew)
+    found |= _channels(each.total, brew, shop)
+    found |= _parts(brew)
+    if label is not None:
+        found |= _label(brew, purchasing.pantry, label, serving_ml)
+    return {path: pair for path, values in found.items() if (pair := _pair(values, brew)) is not None}
+
+
+def cost_per_container(brew: Brew, shop: ShopModel, purchasing: Purchasing) -> Floats:
+    """What one container of the first kind costs in every draw, ``(draws,)``."""
+    whole = figures.batch(brew, shop, purchasing.bought(brew.used), purchasing.book)
+    return figures.per_container(whole, brew, purchasing.book)[0].total
+
+
+def drivers(
+    cost: Floats, brew: Brew, recipes: Iterable[Recipe], trials: Mapping[tuple[str, str, int], Floats]
+) -> tuple[Driver, ...]:
+    """Which assumption the spread of a container's cost comes from, the largest first.
+
+    Args:
+        cost: of a container in every draw, ``(draws,)``.
+        brew: the sampled batch.
+        recipes: the recipes in which the assumptions stand.
+        trials: sampled ratios of measured steps.
+    """
+    possible = brew.draws.possible
+    named = _named(recipes)
+    found = []
+    for identity, (figure, place) in brew.draws.assumptions.items():
+        what, where = named.get(identity, (figure.text, ""))
+        found.append(Driver(what, where, 100.0 * _share(cost[possible], place[possible])))
+    for (recipe, part, number), ratio in trials.items():
+        if ratio.size > 1:
+            order = np.argsort(np.argsort(ratio)) / ratio.size
+            share = 100.0 * _share(cost[possible], order[possible])
+            found.append(Driver(f"{part}, step {number}: what trials measured", f"{recipe}", share))
+    return tuple(sorted(found, key=lambda driver: (-driver.share_pct, driver.where, driver.what)))
+
+
+def _share(values: Floats, place: Floats) -> float:
+    """First-order index of an assumption: variance of the strips' means over the variance of all, noise taken off."""
+    variance = float(values.var())
+    if values.size < 2 * STRIPS or variance <= 1e-18 * max(1.0, float(values.mean()) ** 2):
+        return 0.0
+    strip = np.minimum((place * STRIPS).astype(int), STRIPS - 1)
+    counts = np.bincount(strip, minlength=STRIPS)
+    full = counts > 1
+    means = np.bincount(strip, values, STRIPS)[full] / counts[full]
+    squares = np.bincount(strip, values**2, STRIPS)[full] / counts[full]
+    within = np.maximum(squares - means**2, 0.0) * counts[full] / (counts[full] - 1)
+    between = np.average((means - values.mean()) ** 2, weights=counts[full])
+    noise = np.average(within / counts[full], weights=counts[full])
+    return float(np.clip((between - noise) / variance, 0.0, 1.0))
+
+
+def _pair(values: Floats, brew: Brew) -> Pair | None:
+    some = values[brew.draws.possible]
+    if some.size == 0 or not np.isfinite(some).all():
+        return None
+    low, high = np.percentile(some, [5.0, 95.0])
+    return None if high - low <= 1e-12 * max(1.0, abs(high)) else (float(low), float(high))
+
+
+def _batch(brew: Brew) -> dict[str, Floats]:
+    steps = [step for part in brew.parts for step in part.steps]
+    none = brew.draws.full(0.0)
+    first = brew.filled[0]
+    last = next(step for step in reversed(steps) if step.verb == "fill")
+    return {
+        "batch.in_g": sum(brew.used.values(), none),
+        "batch.out_g": brew.pot.grams(),
+        "batch.vapour_g": sum((step.vapour_g for step in steps), none),
+        "batch.discarded_g": sum((step.discarded_g for step in steps), none),
+        "batch.saved_g": sum((one.pot.grams() for one in brew.saved), none),
+        "batch.containers": sum((one.count for one in brew.filled), none),
+        "batch.rest_g": last.discarded_g + last.saved_g,
+        "batch.fill_g": first.grams,
+        "batch.fill_ml": first.ml,
+    }
+
+
+def _channels(cost: Floats, brew: Brew, shop: ShopModel) -> dict[str, Floats]:
+    out: dict[str, Floats] = {}
+    for name, channel in shop.channels.items():
+        price = brew.recipe.prices.get(name, channel.price)
+        left = price - margin.fees(price, channel.fee_share, channel.fee_fixed) - cost
+        out[f"channels.{name}.margin"] = left
+        out[f"channels.{name}.margin_pct"] = 100.0 * left / price
+        free = round(1.0 - channel.fee_share - (channel.target_margin or 0.0), 12)
+        if channel.target_margin is not None and free > 0:
+            out[f"channels.{name}.price_for_target"] = (cost + channel.fee_fixed) / free
+    return out
+
+
+def _parts(brew: Brew) -> dict[str, Floats]:
+    out: dict[str, Floats] = {}
+    for part in brew.parts:
+        out[f"parts.{part.name}.out.g"] = part.pot.grams()
+        for step in part.steps:
+            for key in ("in_g", "out_g", "vapour_g", "discarded_g", "saved_g", "money_in", "money_out"):
+                out[f"parts.{part.name}.steps.{step.number - 1}.{key}"] = getattr(step, key)
+    return out
+
+
+def _label(brew: Brew, pantry: Pantry, label: Label, serving_ml: float) -> dict[str, Floats]:
+    """Amounts of every line of the label in every draw, per 100 g, serving and container."""
+    first = brew.filled[0]
+    holds = brew.draws.of(first.container.holds)
+    density = first.grams / first.ml
+    share = density * np.minimum(holds, first.ml) / np.maximum(brew.pot.grams(), 1e-12)
+    amounts = totals(brew.pot, pantry)
+    per_container = {line.key: amounts[:, index(line.key)] * share for line in label.nutrients}
+    # Method B, as the plain label has it; alcohol by custom.
+    factors = {**calories.factors("B"), "alcohol": calories.factors("custom")["alcohol"]}
+    energy = sum((amounts[:, index(key)] * factor for key, factor in factors.items()), np.zeros_like(share))
+    per_container["energy"] = energy * share
+    limit = per_container["total_carbohydrate"]
+    per_container["total_sugars"] = np.minimum(per_container["total_sugars"], limit)
+    per_container["added_sugars"] = np.minimum(
+        per_container["added_sugars"] + _juice(brew, pantry), per_container["total_sugars"]
+    )
+    serving = serving_ml / np.minimum(holds, first.ml)
+    out: dict[str, Floats] = {"serving.g": density * serving_ml}
+    for key, values in per_container.items():
+        out[f"nutrients.{key}.per_container"] = values
+        out[f"nutrients.{key}.per_serving"] = values * serving
+        out[f"nutrients.{key}.per_100g"] = values / share / np.maximum(brew.pot.grams(), 1e-12) * 100.0
+    alcohol = brew.pot.mass[:, :, ALCOHOL].sum(axis=0)
+    out["alcohol.by_weight_pct"] = 100.0 * alcohol / np.maximum(brew.pot.grams(), 1e-12)
+    return out
+
+
+def _juice(brew: Brew, pantry: Pantry) -> Floats:
+    """Added sugars of juice that was concentrated, g in a container, in every draw.
+
+    The law judges the finished food, one by one; that is done on some of the draws, and the others take the nearest of
+    these in their share of water.
+    """
+    if not any("concentrated" in tag.marks for tag in brew.pot.tags):
+        return brew.draws.full(0.0)
+    water = brew.pot.mass[:, :, 0].sum(axis=0) / np.maximum(brew.pot.grams(), 1e-12)
+    order = np.argsort(water)
+    chosen = order[np.unique(np.linspace(0, order.size - 1, JUICE_DRAWS).astype(int))]
+    excess: list[float] = []
+    for draw in chosen:
+        food = product(brew, pantry, int(draw))
+        judged = added_sugars.of(food) if food is not None else None
+        excess.append(sum(value for _, value in judged.excess.values()) if judged is not None else 0.0)
+    near: Floats = np.interp(water, water[chosen], np.array(excess))
+    return near
+
+
+def _named(recipes: Iterable[Recipe]) -> dict[int, tuple[str, str]]:
+    """Every figure of some recipes by its identity: what it says, and where."""
+    out: dict[int, tuple[str, str]] = {}
+    for recipe in recipes:
+        for part in recipe.parts:
+            for step in part.steps:
+                for key, figure in _figures(step):
+                    verb: str = step.verb
+                    out[id(figure)] = (f"{part.name}, {verb}: {key} {figure.text}".replace("_", " "), step.where)
+    return out
+
+
+def _figures(step: object) -> Sequence[tuple[str, Figure]]:
+    """Every figure in a step, with the key under which it stands."""
+    from costing.amounts import Amount, Figure, Labour
+
+    found: list[tuple[str, Figure]] = []
+
+    def look(key: str, value: object) -> None:
+        if isinstance(value, Figure):
+            found.append((key, value))
+        elif isinstance(value, Amount):
+            found.append((key, value.figure))
+        elif isinstance(value, Labour):
+            found.append((key, value.time))
+        elif isinstance(value, dict):
+            for name, inner in value.items():
+                look(str(name), inner)
+        elif isinstance(value, tuple):
+            for inner in value:
+                share = getattr(inner, "share", None)
+                if share is not None:
+                    look(key, share)
+
+    for key, value in step:  # type: ignore[attr-defined]
+        look("" if key in ("amount", "things") else key, value)
+    return found
