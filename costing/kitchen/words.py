@@ -9,7 +9,7 @@ from costing.amounts import Amount, Figure
 if TYPE_CHECKING:
     from costing.shop.steps import Step
 
-_LEFT_OUT = {"verb", "where", "labour", "by", "name", "note"}
+_LEFT_OUT = {"verb", "where", "lines", "labour", "by", "name", "note"}
 
 
 def describe(step: Step) -> str:
