@@ -13,7 +13,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from costing import finished
+from costing import finished, safety
 from costing.contents import composition
 from costing.cost import cost
 from costing.findings import Finding, ShopError
@@ -75,6 +75,7 @@ class Shop:
         self.day = as_of or model.as_of or date.today()
         self.pantry = Pantry(model.ingredients, model.foods)
         self.book = PriceBook(model, self.day)
+        self.checks = safety.Checks(model)
         self._answers: dict[tuple[str, Asked], RecipeAnswer] = {}
 
     @classmethod
@@ -122,13 +123,14 @@ class Shop:
         """Everything about one recipe with some steps as they were measured (:func:`costing.kitchen.run.run`)."""
         return self._answer(key, PLAIN, measured)
 
-    def size_for(self, key: str, count: int, container: str = "") -> float:
+    def size_for(self, key: str, count: int, container: str = "", *, measured: Measured = NOTHING) -> float:
         """The smallest size of a batch that fills so many containers, within a thousandth.
 
         Args:
             key: the recipe.
             count: how many, above zero.
             container: of which kind; the first that the recipe fills if empty.
+            measured: what trials found, in place of what the recipe assumes.
 
         Returns:
             By what to multiply the recipe's amounts.
@@ -145,7 +147,7 @@ class Shop:
 
         def enough(size: float) -> bool:
             try:
-                filled = self.brew(key, size=size).filled
+                filled = self.brew(key, size=size, measured=measured).filled
             except KitchenError:
                 return False
             return next(float(f.count[0]) for f in filled if f.container.name == wanted) >= count
@@ -185,7 +187,8 @@ class Shop:
         try:
             brew = self.brew(key, size=how.size, measured=measured)
         except KitchenError as problem:
-            return RecipeAnswer(key, recipe.title, (), (), None, None, (problem.finding,), size=how.size)
+            findings = (problem.finding, *self.checks.of_recipe(recipe))
+            return RecipeAnswer(key, recipe.title, (), (), None, None, findings, size=how.size)
         product = finished.product(brew, self.pantry)
         label = None if product is None else labelling.label(product, as_of=self.day)
         found = None
@@ -207,7 +210,11 @@ class Shop:
             ),
             cost=found,
             label=label,
-            findings=(*brew.findings, *_of_label(label, recipe.where, self.model)),
+            findings=(
+                *brew.findings,
+                *self.checks.of_recipe(recipe),
+                *_of_label(label, recipe.where, self.model),
+            ),
             size=how.size,
         )
         return self._with_ranges(answer, how) if how.ranges and brew.filled else answer
