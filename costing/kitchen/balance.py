@@ -79,7 +79,7 @@ def _check(before: Pot, put: Pot, outcome: Outcome, beside: Sequence[Pot], bench
     after = (outcome.pot, *beside)
     mass = before.mass.sum(axis=0) + put.mass.sum(axis=0)
     lost = (mass - sum(pot.mass.sum(axis=0) for pot in after))[possible]
-    bound = BALANCE * np.maximum(1.0, mass.sum(axis=1))[possible, None]
+    bound = BALANCE * np.maximum(1.0, mass @ np.ones(mass.shape[1]))[possible, None]
     firm = [FAT, INSOLUBLES] if outcome.sheds else [FAT, SOLUBLES, INSOLUBLES]
     if (lost < -bound).any() or (np.abs(lost[:, firm]) > bound).any():
         raise BalanceError(f"{where}: mass is off by {np.abs(lost).max()} g")

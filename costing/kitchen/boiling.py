@@ -8,7 +8,7 @@ import numpy as np
 
 from costing.amounts import Kind
 from costing.kitchen.bench import SLACK
-from costing.kitchen.density import brix, millilitres
+from costing.kitchen.density import dissolved_pct, volume
 from costing.kitchen.pot import ALCOHOL, WATER
 
 if TYPE_CHECKING:
@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 
-def left_at(target: Amount, boil: Boil, bench: Bench) -> Floats:
-    """The share of water left when a pot has come to its target.
+def boiled(target: Amount, boil: Boil, bench: Bench) -> Pot:
+    """The pot when it has come to its target.
 
     Args:
         target: a share of the weight or of the volume at 20 degrees C, a weight (g), or a Brix.
@@ -31,61 +31,62 @@ def left_at(target: Amount, boil: Boil, bench: Bench) -> Floats:
         bench: for ranges and errors.
 
     Returns:
-        0 to 1, ``(draws,)``.
+        The pot, with less water and alcohol.
 
     Raises:
         KitchenError: the pot cannot come to it by losing water and alcohol alone.
     """
-    pot = boil.pot
     wanted = bench.sized(target.figure) if target.kind is Kind.WEIGHT else bench.draws.of(target.figure)
-    dry = boil.at(bench.draws.full(0.0))
     if target.kind is Kind.BRIX:
-        now, most = brix(pot), brix(dry)
-        wet = (pot.mass[:, :, WATER] * pot.where(lambda tag: tag.loose)).sum(axis=0)
-        bench.require(
-            wet > SLACK,
-            "there is no liquid yet whose Brix could be measured: all the water is still inside the solids",
-            "write a share or a weight, or add water first",
-        )
-        bench.require(
-            (wanted >= now - SLACK) & (wanted <= most + SLACK),
-            f"{target.text} cannot be reached by boiling: the liquid has {bench.shown(now, 1)} Brix now and "
-            f"{bench.shown(most, 1)} when all its water is gone",
-            "boiling only raises the Brix; dilute it, or write a higher one",
-        )
-        # Brix rises while the water falls, so the search runs on its negative.
-        return boil.until(lambda p: -brix(p), -wanted)
+        return boil.at(_left_at_brix(wanted, target, boil, bench))
     if target.kind is Kind.VOLUME_SHARE:
-        now = millilitres(pot)
+        now = volume(boil.total)
+        dry, _ = boil.sums(bench.draws.full(0.0))
         bench.require(
-            (wanted <= 1) & (wanted * now >= millilitres(dry) - SLACK),
+            (wanted <= 1) & (wanted * now >= volume(dry) - SLACK),
             f"{target.text} cannot be reached: what is left without water takes "
-            f"{bench.shown(100 * millilitres(dry) / np.maximum(now, SLACK))} % of the volume",
+            f"{bench.shown(100 * volume(dry) / np.maximum(now, SLACK))} % of the volume",
             "reduce it less",
         )
-        return boil.until(millilitres, wanted * now)
-    weight = wanted if target.kind is Kind.WEIGHT else wanted * pot.grams()
-    return left_at_weight(weight, boil, bench)
+        return boil.at(boil.until(lambda total, _: volume(total), wanted * now))
+    return boiled_to_weight(wanted if target.kind is Kind.WEIGHT else wanted * boil.grams, boil, bench)
 
 
-def left_at_weight(weight: Floats, boil: Boil, bench: Bench) -> Floats:
-    """The share of water left when a pot has come to a weight, g; as :func:`left_at`."""
-    pot = boil.pot
-    now = pot.grams()
+def _left_at_brix(wanted: Floats, target: Amount, boil: Boil, bench: Bench) -> Floats:
+    _, dry = boil.sums(bench.draws.full(0.0))
+    now, most = dissolved_pct(boil.liquid), dissolved_pct(dry)
+    bench.require(
+        boil.liquid[:, WATER] > SLACK,
+        "there is no liquid yet whose Brix could be measured: all the water is still inside the solids",
+        "write a share or a weight, or add water first",
+    )
+    bench.require(
+        (wanted >= now - SLACK) & (wanted <= most + SLACK),
+        f"{target.text} cannot be reached by boiling: the liquid has {bench.shown(now, 1)} Brix now and "
+        f"{bench.shown(most, 1)} when all its water is gone",
+        "boiling only raises the Brix; dilute it, or write a higher one",
+    )
+    # Brix rises while the water falls, so the search runs on its negative.
+    return boil.until(lambda _, liquid: -dissolved_pct(liquid), -wanted)
+
+
+def boiled_to_weight(weight: Floats, boil: Boil, bench: Bench) -> Pot:
+    """The pot when it weighs so many grams; as :func:`boiled`."""
+    now = boil.grams
     bench.require(
         weight <= now + SLACK * now,
         f"the pot weighs {bench.shown(now)} g and cannot come to {bench.shown(weight)} g by boiling",
         "nothing goes in here; write a smaller weight or share",
     )
     left = boil.to_weight(weight)
-    vapour = pot.mass[:, :, WATER].sum(axis=0) + pot.mass[:, :, ALCOHOL].sum(axis=0)
+    vapour = boil.total[:, WATER] + boil.total[:, ALCOHOL]
     bench.require(
         left >= -SLACK,
         f"more water would have to leave ({bench.shown(now - weight)} g) than there is ({bench.shown(vapour)} g of "
         f"water and alcohol in {bench.shown(now)} g)",
         "let it lose less",
     )
-    return np.clip(left, 0.0, 1.0)
+    return boil.at(np.clip(left, 0.0, 1.0), weight)
 
 
 def concentrating(pot: Pot, bench: Bench) -> Pot:

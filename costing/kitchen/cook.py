@@ -12,11 +12,12 @@ import numpy as np
 
 from costing.amounts import Kind
 from costing.kitchen.bench import SLACK, Outcome
-from costing.kitchen.boiling import concentrating, left_at, left_at_weight
+from costing.kitchen.boiling import boiled, boiled_to_weight, concentrating
 from costing.kitchen.constants import constant
-from costing.kitchen.pot import SOLUBLES
+from costing.kitchen.density import weight as grams
+from costing.kitchen.pot import FAT, SOLUBLES, WATER
 from costing.kitchen.vapour import Boil
-from costing.kitchen.vitamins import heated
+from costing.kitchen.vitamins import SIMMERED, heated
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -50,21 +51,21 @@ def do(step: Cook, pot: Pot, bench: Bench) -> Outcome:
     shed = pot
     if weight is not None and step.how == "brown":
         shed = _browned(pot, weight, boil, bench)
-        boil = Boil(shed, seconds, True)
-        left = left_at_weight(np.minimum(weight, shed.grams()), boil, bench)
+        boil = boil if shed is pot else Boil(shed, seconds, True)
+        after = boiled_to_weight(np.minimum(weight, boil.grams), boil, bench)
     elif weight is not None:
-        left = left_at_weight(weight, boil, bench)
+        after = boiled_to_weight(weight, boil, bench)
     elif step.to is not None:
-        left = left_at(step.to, boil, bench)
+        after = boiled(step.to, boil, bench)
     else:
-        left = bench.draws.full(1.0)
+        after = boil.at(bench.draws.full(1.0))
         bench.note("warning", "nothing says what this loses in cooking", "weigh the pot and write loses or weigh")
-    after = heated(boil.at(left), bench.kind)
-    if (left < 1.0).any():
+    after = heated(after, bench.kind, step.how or SIMMERED)
+    if (after.mass[:, :, WATER] < shed.mass[:, :, WATER]).any():
         after = concentrating(after, bench)
     if step.how == "brown":
         after = replace(after, browned=True).retagged(lambda tag: tag.marked("browned"))
-        if any(bench.kind(tag.ingredient) == "sweetener" for tag in pot.tags) and not pot.mass[:, :, 2].any():
+        if any(bench.kind(tag.ingredient) == "sweetener" for tag in pot.tags) and not pot.mass[:, :, FAT].any():
             bench.note(
                 "note",
                 "dark caramel is no longer the sugar that went in, and no table here says what it has become",
@@ -86,7 +87,8 @@ def _weight(step: Cook, pot: Pot, bench: Bench) -> Floats | None:
 
 def _browned(pot: Pot, weight: Floats, boil: Boil, bench: Bench) -> Pot:
     """Let sugar shed water of browning where there is not enough free water for the loss."""
-    short = boil.at(bench.draws.full(0.0)).grams() - weight
+    dry, _ = boil.sums(bench.draws.full(0.0))
+    short = grams(dry) - weight
     if (short <= SLACK).all():
         return pot
     sugar = pot.where(lambda tag: bench.kind(tag.ingredient) == "sweetener")

@@ -14,6 +14,7 @@ import numpy as np
 
 from costing.amounts import Kind
 from costing.kitchen.pot import FAT, SOLUBLES, Tag
+from costing.kitchen.straining import Default, default
 from costing.measures import weigh
 from nutrition import resources
 from nutrition.foods.fractions import fractions
@@ -100,12 +101,10 @@ class Material:
             return amount.figure.low, amount.figure.high
         return weigh(amount, self.entry, self.record)
 
-    def strained(self) -> tuple[float, float] | None:
-        """What it holds of the liquid and gives of its solubles when strained out, by class; None if nobody knows."""
-        for row in resources.table("kitchen", "straining.csv"):
-            if row["class"] == self.entry.kind:
-                return float(row["holding_pct"]) / 100, float(row["extracts_pct"]) / 100
-        return None
+    @cached_property
+    def strained(self) -> Default | None:
+        """What it holds of the liquid and gives of its solubles when strained out, by its form; None if unknown."""
+        return default(self.entry.kind, (self.entry.name, self.entry.label, self.record.name))
 
 
 class Pantry(dict[str, Material]):

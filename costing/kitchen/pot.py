@@ -105,13 +105,11 @@ class Pot:
 
     def weights(self) -> Floats:
         """Weight of each piece, g, ``(pieces, draws)``."""
-        total: Floats = self.mass.sum(axis=2)
-        return total
+        return _over_fractions(self.mass)
 
     def grams(self) -> Floats:
         """Weight of everything, g, ``(draws,)``."""
-        total: Floats = self.mass.sum(axis=(0, 2))
-        return total
+        return _over_fractions(self.mass.sum(axis=0))
 
     def ledger(self, which: int) -> Floats:
         """The sum of a ledger over all pieces, ``(draws,)``."""
@@ -192,9 +190,9 @@ class Pot:
             What stays, what is taken; piece by piece in the same order.
         """
         mass = self.mass * share
-        by_weight = _ratio(mass.sum(axis=2), self.weights())
-        dry = self.mass[:, :, DRY].sum(axis=2)
-        by_dry = np.where(dry > 0, _ratio(mass[:, :, DRY].sum(axis=2), dry), by_weight)
+        by_weight = _ratio(_over_fractions(mass), self.weights())
+        dry = _over_dry(self.mass)
+        by_dry = np.where(dry > 0, _ratio(_over_dry(mass), dry), by_weight)
         shares = np.stack([by_dry, by_weight, by_weight, by_dry], axis=2)
         taken = replace(
             self,
@@ -232,6 +230,22 @@ class Pot:
         return _merged(tuple(self.tags[i] for i in some), self.mass[some], self.ledgers[some], self.kept[some], self)
 
 
+_ONES = np.ones(5)
+_IS_DRY = np.array([1.0 if i in DRY else 0.0 for i in range(5)])
+
+
+def _over_fractions(mass: Floats) -> Floats:
+    """The sum over the five fractions; as a product it takes a tenth of the time of a sum over so short an axis."""
+    total: Floats = mass @ _ONES
+    return total
+
+
+def _over_dry(mass: Floats) -> Floats:
+    """The sum over fat, solubles and insolubles."""
+    total: Floats = mass @ _IS_DRY
+    return total
+
+
 def _ratio(part: Floats, whole: Floats) -> Floats:
     """Part over whole, 0 where there is no whole."""
     out: Floats = np.divide(part, whole, out=np.zeros(np.broadcast(part, whole).shape), where=whole > 0)
@@ -249,7 +263,7 @@ def _merged(tags: tuple[Tag, ...], mass: Floats, ledgers: Floats, kept: Floats, 
     new_mass, new_ledgers, new_kept = mass[firsts], ledgers[firsts], kept[firsts]
     for i, places in enumerate(order.values()):
         if len(places) > 1:
-            weights = mass[places].sum(axis=2)[:, :, None]
+            weights = _over_fractions(mass[places])[:, :, None]
             total = weights.sum(axis=0)
             new_mass[i] = mass[places].sum(axis=0)
             new_ledgers[i] = ledgers[places].sum(axis=0)

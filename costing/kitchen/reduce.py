@@ -6,9 +6,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from costing.kitchen.bench import Outcome
-from costing.kitchen.boiling import concentrating, left_at, left_at_weight
+from costing.kitchen.boiling import boiled, boiled_to_weight, concentrating
 from costing.kitchen.vapour import Boil
-from costing.kitchen.vitamins import heated
+from costing.kitchen.vitamins import SIMMERED, heated
 
 if TYPE_CHECKING:
     from costing.kitchen.bench import Bench
@@ -34,7 +34,7 @@ def do(step: Reduce, pot: Pot, bench: Bench) -> Outcome:
     """
     boil = Boil(pot, None if step.hold is None else bench.draws.of(step.hold))
     if FREE in bench.given:
-        left = left_at_weight(bench.given[FREE] * pot.grams(), boil, bench)
+        after = boiled_to_weight(bench.given[FREE] * pot.grams(), boil, bench)
     else:
-        left = left_at(step.to, boil, bench)
-    return Outcome(replace(concentrating(heated(boil.at(left), bench.kind), bench), cooled=False))
+        after = boiled(step.to, boil, bench)
+    return Outcome(replace(concentrating(heated(after, bench.kind, SIMMERED), bench), cooled=False))

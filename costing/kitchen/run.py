@@ -198,9 +198,10 @@ def _part(part: Part, done: _Pass, kitchen: _Kitchen) -> None:
             records.append(record(number, step, pot, Outcome(pot), bench))
             before = None
             continue
-        outcome, words = VERBS[step.verb](step, pot, bench), ""
         ratio = kitchen.measured.get((done.recipe.key, part.name, number))
-        if ratio is not None:
+        if ratio is None:
+            outcome, words = VERBS[step.verb](step, pot, bench), ""
+        else:
             outcome, words = settle(ratio * _weight_before(step, pot), step, pot, bench)
         records.append(record(number, step, pot, outcome, bench, words))
         _shelve(outcome, step, done)

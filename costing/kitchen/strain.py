@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from costing.kitchen.bench import SLACK, Outcome
+from costing.kitchen.density import weight
 from costing.kitchen.money import discard
 from costing.kitchen.picking import pick
 from costing.kitchen.pot import ADDED, FAT, INSOLUBLES, SOLUBLES
@@ -79,8 +80,8 @@ def _give(step: Strain, pot: Pot, bench: Bench) -> Pot:
     for i, tag in enumerate(pot.tags):
         if tag.loose or tag.names.isdisjoint(step.out) or "held" in tag.marks:
             continue
-        default = bench.materials[tag.ingredient].strained() if step.extracts is None else None
-        gives[i] = bench.figure("extracts", step.extracts, default[1] if default else 0.0)
+        common = bench.materials[tag.ingredient].strained
+        gives[i] = bench.figure("extracts", step.extracts, common.extracts if common else 0.0)
     if not gives.any():
         return pot
     bench.require(
@@ -134,10 +135,11 @@ def _as_added(before: Pot, solid: Floats) -> Floats:
 def _held(step: Strain, pot: Pot, share: Floats, as_added: Floats, bench: Bench) -> Floats:
     """What share of the liquid goes along, ``(pieces, draws)``."""
     loose = pot.where(lambda tag: tag.loose)
-    liquid = (pot.mass * (1.0 - share) * loose[:, :, None]).sum(axis=(0, 2))
-    things = (pot.mass * share).sum(axis=(0, 2))
+    flows = [i for i, tag in enumerate(pot.tags) if tag.loose]
+    liquid = weight((pot.mass[flows] * (1.0 - share[flows])).sum(axis=0))
     if FREE not in bench.given and step.caught is not None:
         caught = bench.sized(step.caught)
+        things = weight((pot.mass * share).sum(axis=0))
         bench.require(
             caught >= things * (1 - SLACK),
             f"what was caught weighs {bench.shown(caught)} g, less than the things alone ({bench.shown(things)} g)",
@@ -148,14 +150,19 @@ def _held(step: Strain, pot: Pot, share: Floats, as_added: Floats, bench: Bench)
         holds = bench.figure(FREE, step.holding) * as_added.sum(axis=0)
     else:
         holds = bench.draws.full(0.0)
+        forms: set[str] = set()
         for i, tag in enumerate(pot.tags):
-            default = bench.materials[tag.ingredient].strained()
-            if as_added[i].any() and "held" not in tag.marks:
-                holds = holds + as_added[i] * (default[0] if default else 0.0)
+            if not as_added[i].any() or "held" in tag.marks:
+                continue
+            common = bench.materials[tag.ingredient].strained
+            if common is not None:
+                forms.add(common.form)
+                holds = holds + as_added[i] * common.holding
         if as_added.any():
             bench.note(
                 "note",
-                f"nothing says how much liquid goes along; {bench.shown(holds)} g is common for such things",
+                f"nothing says how much liquid goes along; {bench.shown(holds)} g is common for "
+                f"{' and '.join(sorted(forms)) or 'such things'}",
                 "weigh what is caught and write caught, or holding",
             )
     bench.require(

@@ -67,11 +67,12 @@ class Reduce(Step):
 
 
 class Render(Step):
-    """Melts fat out of tissue."""
+    """Melts fat out of tissue; ``purity`` is the share of what is rendered that is fat, all of it if not said."""
 
     verb: Literal["render"]
     of: Names
     yields: f.ShareOrWeight
+    purity: f.SomeShare | None = None
     label: f.Words | None = None
     save: f.Words | None = None
 

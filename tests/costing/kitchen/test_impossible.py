@@ -11,6 +11,10 @@ from tests.costing.kitchen.builders import brew
 
 SYRUP = {"add": {"water": "500 g", "sugar": "500 g"}}
 MILK = {"add": {"milk": "1 kg"}}
+SPIRIT = {"add": {"rum": "100 g", "water": "600 g", "sugar": "300 g"}}
+MINTED = {"add": {"milk": "900 g", "mint": "100 g"}}
+BACON = {"add": {"bacon": "1 kg"}}
+RAISINS = {"add": {"raisins": "500 g", "rum": "300 g"}}
 
 
 @pytest.mark.parametrize(
@@ -44,6 +48,40 @@ MILK = {"add": {"milk": "1 kg"}}
         ([MILK, {"add": {"cream": "up to 500 g"}}], 11, "more than the 500 g"),
         ([MILK, {"add": {"cream": "50 %"}}], 11, "is a share of nothing"),
         ([{"fill": {"container": "pint"}}], 10, "nothing is left to fill"),
+        # reduced below the dry matter, however it is said
+        ([SYRUP, {"reduce": {"to": "499 g"}}], 11, "more water would have to leave (501 g) than there is (500 g"),
+        ([SYRUP, {"cook": {"to": "30 %"}}], 11, "more water would have to leave (700 g)"),
+        ([SYRUP, {"cook": {"loses": "600 g"}}], 11, "more water would have to leave (600 g)"),
+        ([SPIRIT, {"reduce": {"to": "20 %", "hold": "2 min"}}], 11, "more water would have to leave (800 g)"),
+        ([{"add": {"sugar": "1 kg"}}, {"cook": {"how": "brown", "loses": "30 %"}}], 11, "sugar sheds at most 100 g"),
+        # Brix below the present one, above what boiling can give, or of no liquid at all
+        ([SYRUP, {"reduce": {"to": "49.9 Brix"}}], 11, "has 50.0 Brix now and 100.0 when all its water is gone"),
+        ([MILK, {"cook": {"to": "5 Brix"}}], 11, "boiling only raises the Brix"),
+        ([{"add": {"quince": "1 kg"}}, {"reduce": {"to": "60 Brix"}}], 11, "there is no liquid yet whose Brix"),
+        # weighed above what went in
+        ([SYRUP, {"reduce": {"to": "80 %"}}, {"weigh": "1.1 kg"}], 12, "1,000 g is the most there can be"),
+        ([MINTED, {"strain": {"out": ["mint"], "extracts": "0 %"}}, {"weigh": "950 g"}], 12, "900 g is the most there can be"),
+        ([MILK, {"lose": "3 %"}, {"weigh": "1001 g"}], 12, "1,000 g is the most"),
+        ([MILK, {"churn": {"overrun": "20 %", "leaves": "50 g"}}, {"weigh": "1.2 kg"}], 12, "1,000 g is the most"),
+        ([BACON, {"render": {"of": "bacon", "yields": "30 %"}}, {"weigh": "400 g"}], 12, "lower the yield"),
+        ([RAISINS, {"soak": {"of": "raisins", "uptake": "20 %"}}, {"weigh": "900 g"}], 12, "only 300 g of liquid"),
+        ([RAISINS, {"soak": {"of": "raisins", "uptake": "20 %"}}, {"weigh": "450 g"}], 12, "500 g is the least there can be"),
+        # more than there is
+        ([RAISINS, {"soak": {"of": "raisins", "uptake": "61 %"}}], 11, "305 g would have to be taken up and there are only 300 g"),
+        ([RAISINS, {"soak": {"of": "rum", "uptake": "10 %"}}], 11, "rum is not solid here and takes up nothing"),
+        ([MINTED, {"strain": {"out": ["mint"], "caught": "40 g", "extracts": "0 %"}}], 11, "less than the things alone (100 g)"),
+        ([MINTED, {"strain": {"out": ["mint"], "caught": "1.2 kg", "extracts": "0 %"}}], 11, "1,100 g of liquid would go along"),
+        # melted or dissolved on the way
+        ([{"add": {"butter": "1 kg"}}, {"strain": {"out": ["butter"]}}], 11, "butter has dissolved or melted and cannot be strained out"),
+        ([BACON, {"render": {"of": "bacon", "yields": "30 %"}}, {"strain": {"out": ["bacon"]}}], 12, "has dissolved or melted"),
+        # air
+        ([MILK, {"churn": {"overrun": "201 %"}}], 11, "overrun of 201 %"),
+        ([MILK, {"churn": {"filled": "100 g"}}, {"fill": {"container": "pint"}}], 12, "means an overrun of"),
+        ([MILK, {"churn": {"filled": "490 g"}}, {"fill": {"container": "pint"}}], 12, "denser than the mix"),
+        # nothing left
+        ([MILK, {"trim": {"milk": "0 %"}}], 11, "trimming cannot keep 0 %"),
+        ([{"add": {"mint": "100 g"}}, {"strain": {"out": ["mint"], "holding": "0 %", "extracts": "0 %"}}], 11, "nothing is left in the pot"),
+        ([{"add": {"milk": "0 g"}}, {"fill": {"container": "pint"}}], 11, "nothing is left to fill"),
     ],
 )  # fmt: skip
 def test_impossible_steps(steps: list[dict[str, Any]], line: int, words: str) -> None:
