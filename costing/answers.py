@@ -22,10 +22,11 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from costing.findings import Finding
     from costing.results import Batch, CostAnswer, CostLine, Pair, PartResult, RecipeAnswer
+    from costing.trials import Comparison, Measurement
     from nutrition.law.us.label import Label, NutrientLine
 
 Json = dict[str, Any]
@@ -101,7 +102,60 @@ def cost(answer: RecipeAnswer) -> Json | None:
         "filled": [dataclasses.asdict(filled) for filled in answer.filled],
         "also": [dataclasses.asdict(other) for other in found.also],
     }
-    return _with_ranges(out, answer.ranges)
+    return _with_ranges(out, answer.ranges) | sampled(answer)
+
+
+def sampled(answer: RecipeAnswer) -> Json:
+    """The size of an answer's batch, and where its ranges come from."""
+    return {
+        "size": answer.size,
+        "drivers": [dataclasses.asdict(driver) for driver in answer.drivers],
+        "impossible_share": answer.impossible_share,
+    }
+
+
+def trials(found: Sequence[Comparison | Measurement], *, used: bool) -> Json:
+    """What trials say of the steps that a recipe goes through.
+
+    Args:
+        found: the steps, with what their difference from the recipe costs where it has been worked out.
+        used: whether the measured means stand in for what the recipe assumes.
+    """
+    return {"used": used, "steps": [_trial(one) for one in found]}
+
+
+def _trial(one: Comparison | Measurement) -> Json:
+    from costing.trials import Comparison
+
+    m = one.measurement if isinstance(one, Comparison) else one
+    said = m.summary
+    out: Json = {
+        "recipe": m.recipe,
+        "part": m.part,
+        "step": m.step,
+        "verb": m.verb,
+        "name": m.name,
+        "where": m.where,
+        "trials": said.count,
+        "mean": said.mean,
+        "low": said.low,
+        "high": said.high,
+        "deviation": said.deviation,
+        "interval": said.interval,
+        "rows": [
+            {"where": row.where, "date": row.date, "in_g": row.in_g, "out_g": row.out_g, "note": row.note}
+            for row in m.trials
+        ],
+    }
+    if isinstance(one, Comparison):
+        out |= {
+            "assumed": one.assumed,
+            "unit": one.unit,
+            "cost": one.cost,
+            "cost_measured": one.cost_measured,
+            "difference": one.difference,
+        }
+    return out
 
 
 def _batch(batch: Batch) -> Json:
@@ -127,7 +181,8 @@ def yields(answer: RecipeAnswer) -> Json:
     out: Json = {"recipe": answer.recipe, "title": answer.title, "parts": [_part(part) for part in answer.parts]}
     if answer.cost is not None:
         out |= {"currency": answer.cost.currency, "batch": _batch(answer.cost.batch)}
-    return _with_ranges(out, answer.ranges)
+    out["alcohol"] = None if answer.label is None else _alcohol(answer.label)
+    return _with_ranges(out, answer.ranges) | sampled(answer)
 
 
 def _part(part: PartResult) -> Json:
@@ -149,7 +204,7 @@ def _part(part: PartResult) -> Json:
 def label(answer: RecipeAnswer) -> Json | None:
     """The answer of ``creamery label`` for one recipe; None for one that fills no container."""
     found = answer.label
-    return None if found is None else _with_ranges(label_facts(found), answer.ranges)
+    return None if found is None else _with_ranges(label_facts(found), answer.ranges) | sampled(answer)
 
 
 def label_facts(found: Label) -> Json:
@@ -181,10 +236,14 @@ def label_facts(found: Label) -> Json:
             "notes": list(found.name.notes),
         },
         "net_quantity": found.net_quantity,
-        "alcohol": {"by_volume_pct": found.alcohol_by_volume_pct, "by_weight_pct": found.alcohol_by_weight_pct},
+        "alcohol": _alcohol(found),
         "added_sugars_record": list(found.added_sugars_record),
         "notes": [dataclasses.asdict(note) for note in found.notes],
     }
+
+
+def _alcohol(found: Label) -> Json:
+    return {"by_volume_pct": found.alcohol_by_volume_pct, "by_weight_pct": found.alcohol_by_weight_pct}
 
 
 def _nutrient(line: NutrientLine) -> Json:
@@ -196,25 +255,38 @@ def _nutrient(line: NutrientLine) -> Json:
 def _with_ranges(out: Json, ranges: Mapping[str, Pair]) -> Json:
     """Put every range beside its figure; the paths are keys with points (``cost.total``, ``channels.grocer.margin``).
 
-    A list is entered by the ``name``, ``key``, ``item`` or place of its entry.
+    A list is entered by the ``name``, ``key``, ``item`` or place of its entry. A name may have points of its own
+    (``channels.St. Mary's.margin``), and a name that two entries bear leads nowhere.
     """
     for path, pair in ranges.items():
         *way, last = path.split(".")
-        place: Any = out
-        for key in way:
-            place = _enter(place, key)
+        place = _at(out, way)
         if isinstance(place, dict) and last in place:
             place[f"{last}_range"] = [pair[0], pair[1]]
     return out
+
+
+def _at(place: Any, way: list[str]) -> Any:
+    """What a way leads to, None if nowhere."""
+    if not way:
+        return place
+    for words in range(1, len(way) + 1):
+        inner = _enter(place, ".".join(way[:words]))
+        found = None if inner is None else _at(inner, way[words:])
+        if found is not None:
+            return found
+    return None
 
 
 def _enter(place: Any, key: str) -> Any:
     if isinstance(place, dict):
         return place.get(key)
     if isinstance(place, list):
-        for one in place:
-            if isinstance(one, dict) and key in (one.get("name"), one.get("key"), one.get("item")):
-                return one
+        named = [
+            one for one in place if isinstance(one, dict) and key in (one.get("name"), one.get("key"), one.get("item"))
+        ]
+        if named:
+            return named[0] if len(named) == 1 else None
         if key.isdigit() and int(key) < len(place):
             return place[int(key)]
     return None

@@ -227,7 +227,7 @@ class Shop:
         from costing import spread
 
         draws = Draws(spread.DRAWS)
-        measured = _measured(self.model, draws) if how.trials else NOTHING
+        measured, places = (_measured(self.model, draws), _places(self.model)) if how.trials else (NOTHING, {})
         few = Draws(2)
         self.brew(answer.recipe, few)
         if not measured and not few.assumptions:
@@ -242,9 +242,15 @@ class Shop:
         return replace(
             answer,
             ranges=spread.ranges(brew, self.model, purchasing, answer.label, self._serving_ml()),
-            drivers=spread.drivers(per_container, brew, self.model.recipes.values(), measured),
+            drivers=spread.drivers(per_container, brew, self.model.recipes.values(), measured, places),
             impossible_share=1.0 - float(draws.possible.mean()),
         )
+
+
+def _places(model: ShopModel) -> dict[tuple[str, str, int], str]:
+    from costing import trials
+
+    return {one.key: one.where for one in trials.measurements(model)}
 
 
 def _measured(model: ShopModel, draws: Draws | None) -> Measured:

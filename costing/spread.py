@@ -10,6 +10,7 @@ and uniform over what was written; that is the limit of the method.
 
 from __future__ import annotations
 
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+NOWHERE: Mapping[tuple[str, str, int], str] = MappingProxyType({})
 DRAWS = 4096
 STRIPS = 64
 """strips of an assumption for its share in the spread: 64 draws in each"""
@@ -81,7 +83,11 @@ def cost_per_container(brew: Brew, shop: ShopModel, purchasing: Purchasing) -> F
 
 
 def drivers(
-    cost: Floats, brew: Brew, recipes: Iterable[Recipe], trials: Mapping[tuple[str, str, int], Floats]
+    cost: Floats,
+    brew: Brew,
+    recipes: Iterable[Recipe],
+    trials: Mapping[tuple[str, str, int], Floats],
+    places: Mapping[tuple[str, str, int], str] = NOWHERE,
 ) -> tuple[Driver, ...]:
     """Which assumption the spread of a container's cost comes from, the largest first.
 
@@ -90,6 +96,7 @@ def drivers(
         brew: the sampled batch.
         recipes: the recipes in which the assumptions stand.
         trials: sampled ratios of measured steps.
+        places: file and line of these trials.
     """
     possible = brew.draws.possible
     named = _named(recipes)
@@ -97,11 +104,12 @@ def drivers(
     for identity, (figure, place) in brew.draws.assumptions.items():
         what, where = named.get(identity, (figure.text, ""))
         found.append(Driver(what, where, 100.0 * _share(cost[possible], place[possible])))
-    for (recipe, part, number), ratio in trials.items():
+    for key, ratio in trials.items():
         if ratio.size > 1:
             order = np.argsort(np.argsort(ratio)) / ratio.size
             share = 100.0 * _share(cost[possible], order[possible])
-            found.append(Driver(f"{part}, step {number}: what trials measured", f"{recipe}", share))
+            recipe, part, number = key
+            found.append(Driver(f"{part}, step {number}: what trials measured", places.get(key, recipe), share))
     return tuple(sorted(found, key=lambda driver: (-driver.share_pct, driver.where, driver.what)))
 
 
@@ -162,11 +170,11 @@ def _channels(cost: Floats, brew: Brew, shop: ShopModel) -> dict[str, Floats]:
 
 def _parts(brew: Brew) -> dict[str, Floats]:
     out: dict[str, Floats] = {}
-    for part in brew.parts:
-        out[f"parts.{part.name}.out.g"] = part.pot.grams()
+    for place, part in enumerate(brew.parts):
+        out[f"parts.{place}.out.g"] = part.pot.grams()
         for step in part.steps:
             for key in ("in_g", "out_g", "vapour_g", "discarded_g", "saved_g", "money_in", "money_out"):
-                out[f"parts.{part.name}.steps.{step.number - 1}.{key}"] = getattr(step, key)
+                out[f"parts.{place}.steps.{step.number - 1}.{key}"] = getattr(step, key)
     return out
 
 

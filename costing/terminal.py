@@ -17,10 +17,10 @@ from typing import TYPE_CHECKING
 from costing import money
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from costing.findings import Finding
-    from costing.results import CostAnswer, OtherContainer, PartResult, RecipeAnswer
+    from costing.results import CostAnswer, OtherContainer, Pair, RecipeAnswer
     from nutrition.law.us.label import Label, NutrientLine
 
 WIDEST = 48
@@ -115,15 +115,16 @@ def cost(answer: RecipeAnswer, locale: str) -> str:
         f"{clean(found.title)} ({found.recipe}), prices of {found.as_of.isoformat()}",
         _batch(answer, locale),
         _lines(found, locale),
-        _totals(found, locale),
+        _totals(answer, found, locale),
     ]
     if found.channels:
-        blocks.append(_channels(found, locale))
+        blocks.append(_channels(answer, found, locale))
+    blocks.extend(spread(answer, locale))
     lost = [loss for loss in found.lost if loss.discarded_g > 0 or loss.vapour_g > 0]
     if lost:
         blocks.append(_lost(found, locale))
     if batch.saved_g > 0:
-        blocks.append(f"Saved for later: {_grams(batch.saved_g, locale)}.")
+        blocks.append(f"Saved for later: {grams(batch.saved_g, locale)}.")
     blocks.extend(_other(other, found.currency, locale) for other in found.also)
     return "\n\n".join(blocks)
 
@@ -133,14 +134,21 @@ def _batch(answer: RecipeAnswer, locale: str) -> str:
     assert found is not None
     b = found.batch
     filled = ", ".join(
-        f"{money.number(one.count, locale)} × {clean(one.container)} of {_grams(one.fill_g, locale)}"
+        f"{money.number(one.count, locale)} × {clean(one.container)} of {grams(one.fill_g, locale)}"
         for one in answer.filled
     )
-    parts = [f"One batch: {_grams(b.in_g, locale)} in, {filled or _grams(b.out_g, locale)} out"]
-    parts.append(f"{_grams(b.vapour_g, locale)} boiled off, {_grams(b.discarded_g, locale)} thrown away")
+    parts = [f"One batch: {grams(b.in_g, locale)} in, {filled or grams(b.out_g, locale)} out"]
+    parts.append(f"{grams(b.vapour_g, locale)} boiled off, {grams(b.discarded_g, locale)} thrown away")
     if b.overrun is not None:
         parts.append(f"overrun {money.percent(100 * b.overrun, locale, 0)}")
-    return "; ".join(parts) + "."
+    return "; ".join(parts) + "." + sized(answer, locale)
+
+
+def sized(answer: RecipeAnswer, locale: str) -> str:
+    """What is said of a batch that is larger or smaller than the recipe's, with a space before; else nothing."""
+    if answer.size == 1.0:
+        return ""
+    return f" Amounts are {money.number(answer.size, locale, 2 if answer.size < 10 else 1)} times those of the recipe."
 
 
 def _lines(found: CostAnswer, locale: str) -> str:
@@ -150,7 +158,7 @@ def _lines(found: CostAnswer, locale: str) -> str:
             (
                 line.item,
                 line.kind,
-                line.amount or (_grams(line.bought_g, locale) if line.bought_g is not None else ""),
+                line.amount or (grams(line.bought_g, locale) if line.bought_g is not None else ""),
                 line.supplier,
                 money.show(line.cost, found.currency, locale),
             )
@@ -163,25 +171,29 @@ def _lines(found: CostAnswer, locale: str) -> str:
 def _other(other: OtherContainer, currency: str, locale: str) -> str:
     each = money.show(other.cost.total, currency, locale)
     number = money.number(other.containers, locale)
-    return f"Also {number} × {clean(other.container)} of {_grams(other.fill_g, locale)}, at {each} each."
+    return f"Also {number} × {clean(other.container)} of {grams(other.fill_g, locale)}, at {each} each."
 
 
 KINDS = ("ingredients", "packaging", "labour", "overhead", "saved", "total")
 
 
-def _totals(found: CostAnswer, locale: str) -> str:
+def _totals(answer: RecipeAnswer, found: CostAnswer, locale: str) -> str:
     heads = ("cost of", *KINDS)
+    digits = money.digits_of(found.currency)
     rows = []
-    for what, those in (
-        ("a batch", found.cost),
-        (f"a {found.batch.container or 'container'}", found.per_container),
-        ("a serving", found.per_serving),
+    for what, path, those in (
+        ("a batch", "cost", found.cost),
+        (f"a {found.batch.container or 'container'}", "per_container", found.per_container),
+        ("a serving", "per_serving", found.per_serving),
     ):
-        rows.append((what, *(money.show(getattr(those, kind), found.currency, locale) for kind in KINDS)))
+        cells = [money.show(getattr(those, kind), found.currency, locale) for kind in KINDS]
+        cells[-1] += around(answer.ranges.get(f"{path}.total"), locale, digits)
+        rows.append((what, *cells))
     return table(heads, rows, right=range(1, len(heads)))
 
 
-def _channels(found: CostAnswer, locale: str) -> str:
+def _channels(answer: RecipeAnswer, found: CostAnswer, locale: str) -> str:
+    digits = money.digits_of(found.currency)
     return table(
         (
             "channel",
@@ -199,7 +211,8 @@ def _channels(found: CostAnswer, locale: str) -> str:
                 channel.name,
                 money.show(channel.price, found.currency, locale),
                 money.show(channel.fees, found.currency, locale),
-                money.show(channel.margin, found.currency, locale),
+                money.show(channel.margin, found.currency, locale)
+                + around(answer.ranges.get(f"channels.{channel.name}.margin"), locale, digits),
                 money.percent(channel.margin_pct, locale),
                 money.percent(channel.markup_pct, locale),
                 money.percent(channel.target_pct, locale),
@@ -220,8 +233,8 @@ def _lost(found: CostAnswer, locale: str) -> str:
                 loss.part,
                 str(loss.step) if loss.step else "",
                 loss.verb,
-                _grams(loss.vapour_g, locale),
-                _grams(loss.discarded_g, locale),
+                grams(loss.vapour_g, locale),
+                grams(loss.discarded_g, locale),
                 money.show(loss.value, found.currency, locale),
             )
             for loss in found.lost
@@ -231,46 +244,54 @@ def _lost(found: CostAnswer, locale: str) -> str:
     )
 
 
-def yields(answer: RecipeAnswer, currency: str, locale: str) -> str:
-    """Where the weight and the money of a batch went, for people, step by step."""
-    blocks = [f"{clean(answer.title)} ({answer.recipe})"]
-    blocks.extend(_part(part, answer.recipe, currency, locale) for part in answer.parts)
-    return "\n\n".join(blocks)
+SMALLEST_SHARE = 0.5
+"""per cent of the spread below which an assumption is not worth a line"""
 
 
-def _part(part: PartResult, recipe: str, currency: str, locale: str) -> str:
-    whose = f", from {clean(part.recipe)}" if part.recipe != recipe else ""
-    rows = [
-        (
-            str(step.step),
-            step.verb,
-            step.free_figure or step.name,
-            _grams(step.in_g, locale),
-            _grams(step.out_g, locale),
-            _grams(step.vapour_g, locale),
-            _grams(step.discarded_g, locale),
-            _grams(step.saved_g, locale),
-            money.show(step.money_in, currency, locale),
-            money.show(step.money_out, currency, locale),
-        )
-        for step in part.steps
-    ]
-    heads = ("step", "verb", "", "in", "out", "boiled off", "thrown away", "saved", "money in", "money out")
-    kilo = f", {money.show(1000 * part.cost / part.out_g, currency, locale)} a kg" if part.out_g > 0 else ""
-    return (
-        f"{clean(part.name)}{whose}: {_grams(part.out_g, locale)}{kilo}\n"
-        + table(heads, rows, right=(0, *range(3, len(heads))))
-    )  # fmt: skip
+def around(pair: Pair | None, locale: str, digits: int) -> str:
+    """A range behind its figure, with a space before; nothing where there is none, or where both ends print the same.
+
+    >>> around((4.31, 4.62), "en_US", 2), around(None, "en_US", 2), around((1.001, 1.002), "en_US", 2)
+    (' (4.31 to 4.62)', '', '')
+    """
+    if pair is None:
+        return ""
+    low, high = (money.number(end, locale, digits) for end in pair)
+    return "" if low == high else f" ({low} to {high})"
 
 
-def label(found: Label, locale: str) -> str:
-    """What a label says, for people."""
+def spread(answer: RecipeAnswer, locale: str) -> list[str]:
+    """Where the ranges of an answer come from: what to weigh next, and what could not be made; else nothing."""
+    if not answer.ranges and not answer.impossible_share:
+        return []
+    said = []
+    if answer.ranges:
+        said.append("In brackets: the 5th and 95th percentile over what is assumed or was measured.")
+    if answer.impossible_share > 0:
+        share = money.percent(100 * answer.impossible_share, locale, 1 if answer.impossible_share >= 0.001 else 2)
+        said.append(f"{share} of the draws cannot be made in a kitchen and were left out.")
+    blocks = [" ".join(said)]
+    worth = [one for one in answer.drivers if one.share_pct >= SMALLEST_SHARE]
+    if worth:
+        rows = [(one.what, one.where, money.percent(one.share_pct, locale, 0)) for one in worth]
+        blocks.append(table(("what to weigh next", "where", "share of the spread of cost"), rows, right=(2,)))
+    return blocks
+
+
+def label(found: Label, locale: str, ranges: Mapping[str, Pair] | None = None) -> str:
+    """What a label says, for people.
+
+    Args:
+        found: the label.
+        locale: the shop's locale.
+        ranges: of its figures, by their paths in the answer.
+    """
     columns = found.serving.columns
     heads = ["nutrient"]
     for column in columns:
         heads += [f"per {column}", "% DV"]
     heads.append("unrounded, per serving")
-    rows = [_nutrient(line, columns, locale) for line in found.nutrients]
+    rows = [_nutrient(line, columns, locale, ranges or {}) for line in found.nutrients]
     allowed = "" if found.name.allowed == found.name.wanted else f" (wanted: {clean(found.name.wanted)})"
     lines = [
         f"{clean(found.title)} ({found.key})",
@@ -295,7 +316,7 @@ def label(found: Label, locale: str) -> str:
     return "\n".join(line for i, line in enumerate(lines) if line or lines[i - 1])
 
 
-def _nutrient(line: NutrientLine, columns: Sequence[str], locale: str) -> tuple[str, ...]:
+def _nutrient(line: NutrientLine, columns: Sequence[str], locale: str, ranges: Mapping[str, Pair]) -> tuple[str, ...]:
     # On the panel this line reads "Includes 21g Added Sugars", the amount in its middle.
     cells = ["Added Sugars" if line.key == "added_sugars" else line.name]
     for column in columns:
@@ -305,14 +326,15 @@ def _nutrient(line: NutrientLine, columns: Sequence[str], locale: str) -> tuple[
         low, high = (money.number(one, locale, 1) for one in (line.per_serving_low, line.per_serving_high))
         cells.append(f"{low} to {high} {line.unit}")
     else:
-        cells.append(f"{money.number(line.per_serving, locale, 2)} {line.unit}")
+        pair = around(ranges.get(f"nutrients.{line.key}.per_serving"), locale, 2)
+        cells.append(f"{money.number(line.per_serving, locale, 2)}{pair} {line.unit}")
     return tuple(cells)
 
 
-def _grams(value: float, locale: str) -> str:
+def grams(value: float, locale: str) -> str:
     """A weight for people: whole grams, with a decimal below 100 g.
 
-    >>> _grams(1234.5, "en_US"), _grams(4.25, "en_US")
+    >>> grams(1234.5, "en_US"), grams(4.25, "en_US")
     ('1,235 g', '4.3 g')
     """
     return f"{money.number(value, locale, 0 if abs(value) >= 100 or abs(value) < 0.05 else 1)} g"

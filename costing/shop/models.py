@@ -138,6 +138,31 @@ class PriceRow(f.Checked):
     date: date
 
 
+class Trial(f.Checked):
+    """One row of a trial sheet: what was weighed before and after a step, g.
+
+    After ``soak`` it is the soaked thing that was weighed, else the whole pot.
+
+    Args:
+        recipe: key of the recipe; of the house base where the part is one of its parts.
+        step: number of the step in the part, from 1.
+    """
+
+    where: str
+    date: date
+    recipe: str
+    part: str
+    step: int
+    in_g: float
+    out_g: float
+    note: str = ""
+
+    @property
+    def ratio(self) -> float:
+        """Weight after over weight before."""
+        return self.out_g / self.in_g
+
+
 @dataclass(frozen=True, slots=True)
 class ShopModel:
     """A whole shop folder, checked.
@@ -150,6 +175,7 @@ class ShopModel:
         prices: every row of every price list.
         foods: food id to record, for every ingredient.
         spec_files: the spec sheets that were read, relative to the folder.
+        trials: every row of every trial sheet.
     """
 
     folder: Path
@@ -171,3 +197,4 @@ class ShopModel:
     prices: tuple[PriceRow, ...] = ()
     foods: Mapping[str, FoodRecord] = field(default_factory=dict)
     spec_files: tuple[str, ...] = ()
+    trials: tuple[Trial, ...] = ()

@@ -18,7 +18,7 @@ from pydantic import Field, PlainValidator
 from costing.digits import UnreadableError, clean, number
 from costing.findings import Finding
 from costing.shop import fields as f
-from costing.shop import pricelists, recipes, sources, words
+from costing.shop import pricelists, recipes, sources, triallists, words
 from costing.shop.building import Builder, lines_of
 from costing.shop.models import Channel, Container, Ingredient, Machine, Overhead, PriceRow, Recipe, ShopModel
 from costing.shop.sources import Report
@@ -166,6 +166,7 @@ class _Reader:
         foods = self._foods(ingredients, specs)
         found = self._recipes()
         prices: tuple[PriceRow, ...] = pricelists.rows(self.folder, self.report)
+        trials = triallists.rows(self.folder, found, self.broken["recipes"] or frozenset(), self.report)
         known: dict[str, Any] = {} if plain is None else {name: getattr(plain, name) for name in _ShopFile.model_fields}
         return ShopModel(
             folder=self.folder,
@@ -178,6 +179,7 @@ class _Reader:
             prices=prices,
             foods=foods,
             spec_files=spec_files,
+            trials=trials,
         )
 
     def _root(self, path: Path, file: str) -> Group | None:

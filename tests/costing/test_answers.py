@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from costing import answers
+from costing.results import Driver
 from nutrition.nutrients import keys
 from tests.costing.plain_answers import HOUSE_BASE, QUINCE, WARNING
 
@@ -84,6 +85,39 @@ def test_ranges_stand_beside_their_figures() -> None:
     assert found["channels"][0]["margin_range"] == [6.0, 6.5]
     assert found["lines"][0]["cost_range"] == [19.0, 21.0]
     assert "nowhere" not in found
+
+
+def test_a_range_finds_a_name_with_points_and_no_name_that_two_bear() -> None:
+    cost = QUINCE.cost
+    assert cost is not None
+    channel = dataclasses.replace(cost.channels[0], name="St. Mary's market")
+    dotted = dataclasses.replace(
+        QUINCE,
+        cost=dataclasses.replace(cost, channels=(channel,)),
+        ranges={"channels.St. Mary's market.margin": (1.0, 2.0)},
+    )
+    assert answers.cost(dotted)["channels"][0]["margin_range"] == [1.0, 2.0]  # type: ignore[index]
+    (part,) = QUINCE.parts
+    twice = dataclasses.replace(
+        QUINCE, parts=(dataclasses.replace(part, recipe="fig"), part), ranges={"parts.1.out.g": (1.0, 2.0)}
+    )
+    assert ["g_range" in one["out"] for one in answers.yields(twice)["parts"]] == [False, True]
+    once = dataclasses.replace(QUINCE, ranges={"parts.0.out.g": (1.0, 2.0), "parts.0.steps.0.in_g": (3.0, 4.0)})
+    found = answers.yields(once)["parts"][0]
+    assert (found["out"]["g_range"], found["steps"][0]["in_g_range"]) == ([1.0, 2.0], [3.0, 4.0])
+
+
+def test_size_and_drivers_are_always_told() -> None:
+    sampled = dataclasses.replace(
+        QUINCE, drivers=(Driver("fat, render", "recipes/quince.yaml:6", 83.0),), impossible_share=0.25, size=2.0
+    )
+    for answer in (answers.cost, answers.yields, answers.label):
+        plain, found = answer(QUINCE), answer(sampled)
+        assert plain is not None
+        assert found is not None
+        assert (plain["size"], plain["drivers"], plain["impossible_share"]) == (1.0, [], 0.0)
+        assert (found["size"], found["impossible_share"]) == (2.0, 0.25)
+        assert found["drivers"] == [{"what": "fat, render", "where": "recipes/quince.yaml:6", "share_pct": 83.0}]
 
 
 def test_the_yield_document() -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import dataclasses
 
-from costing import terminal
+from costing import terminal, terminal_yields
 from costing.findings import Finding
+from costing.results import Driver
 from tests.costing.plain_answers import HOUSE_BASE, LABEL, QUINCE, WARNING
 
 
@@ -27,11 +28,11 @@ def test_cost_of_a_house_base_points_to_its_yield() -> None:
 
 
 def test_yields_show_every_step_and_what_the_part_costs() -> None:
-    text = terminal.yields(QUINCE, "USD", "en_US")
+    text = terminal_yields.text(QUINCE, "USD", "en_US")
     assert "base: 4,400 g, $4.55 a kg" in text
     assert "loses 12 %" in text
     other = dataclasses.replace(QUINCE, recipe="fig")
-    assert "base, from quince: 4,400 g" in terminal.yields(other, "USD", "en_US")
+    assert "base, from quince: 4,400 g" in terminal_yields.text(other, "USD", "en_US")
 
 
 def test_label_shows_what_is_printed_and_what_is_unknown() -> None:
@@ -48,6 +49,31 @@ def test_label_shows_what_is_printed_and_what_is_unknown() -> None:
     assert "Not ready" not in terminal.label(ready, "en_US")
 
 
+def test_ranges_stand_in_brackets_with_what_to_weigh_next() -> None:
+    sampled = dataclasses.replace(
+        QUINCE,
+        ranges={"per_container.total": (4.0, 4.3), "cost.total": (41.4, 41.4001)},
+        drivers=(
+            Driver("fat, render", "recipes/quince.yaml:6", 83.4),
+            Driver("syrup, cook", "recipes/quince.yaml:9", 0.4),
+        ),
+        impossible_share=0.0004,
+        size=12.5,
+    )
+    text = terminal.cost(sampled, "en_US")
+    assert "$4.14 (4.00 to 4.30)" in text
+    assert "$41.40 (" not in text  # both ends print the same
+    assert "0.04% of the draws cannot be made" in text
+    assert "83%" in text
+    assert "syrup, cook" not in text
+    assert "Amounts are 12.5 times those of the recipe." in text
+    impossible = dataclasses.replace(QUINCE, ranges={}, impossible_share=1.0)
+    assert "100.0% of the draws cannot be made" in terminal.cost(impossible, "en_US")
+    assert "In brackets" not in terminal.cost(impossible, "en_US")
+    # QUINCE itself has a range for its margin, written as the shop's locale has it.
+    assert "(6,00 to 6,50)" in terminal.cost(QUINCE, "de_DE")
+
+
 def test_findings_come_errors_first() -> None:
     text = terminal.findings([WARNING, Finding("error", "shop.yaml:2", "bad")])
     assert text.splitlines() == [
@@ -62,7 +88,7 @@ def test_a_name_cannot_command_the_terminal() -> None:
     clean = terminal.clean(hostile)
     assert clean == "quince]0;ownedecniuq second31m"
     evil = dataclasses.replace(QUINCE, title=hostile)
-    assert "\x1b" not in terminal.yields(evil, "USD", "en_US")
+    assert "\x1b" not in terminal_yields.text(evil, "USD", "en_US")
     assert "\x1b" not in terminal.findings([Finding("error", hostile, hostile, hostile)])
 
 

@@ -1,0 +1,51 @@
+"""What the commands about foods do: search the embedded table, and show what is in a food of it."""
+
+from __future__ import annotations
+
+import click
+
+from costing import answers, commands, terminal
+from costing.findings import Finding, ShopError
+from nutrition.nutrients import nutrient
+
+
+@commands.told
+def foods_search(words: str, limit: int, *, as_json: bool) -> int:
+    """Foods by words of their names."""
+    from nutrition.foods import search
+
+    found = search.search(words, limit)
+    if as_json:
+        commands.say_json([{"id": one.id, "name": one.name, "source": one.source} for one in found])
+    elif found:
+        click.echo(terminal.table(("food", "name"), [(one.id, one.name) for one in found]))
+    else:
+        click.echo(f"no food is called '{terminal.clean(words)}'; try fewer or plainer words", err=True)
+    return 0
+
+
+@commands.told
+def foods_show(food: str, *, as_json: bool) -> int:
+    """What is in a food."""
+    from nutrition.foods import library, show
+
+    try:
+        record = library.resolve(food, {})
+    except (KeyError, ValueError) as error:
+        what = str(error.args[0]) if error.args else f"there is no food {food}"
+        mend = "look for it with `creamery foods search WORDS`"
+        raise ShopError((Finding("error", food, what, mend),)) from error
+    document = show.document(record)
+    if as_json:
+        commands.say_json(document)
+        return 0
+    rows = [
+        (nutrient(key).name, "unknown" if amount is None else f"{amount:.6g}", nutrient(key).unit)
+        for key, amount in answers.clean(document["per_100g"]).items()
+    ]
+    click.echo(f"{terminal.clean(record.name)} ({record.id})\n{terminal.clean(record.source)}\n")
+    click.echo(terminal.table(("in 100 g", "", ""), rows, right=(1,)))
+    if record.measures:
+        measures = [(one.text, f"{one.grams:g} g") for one in record.measures]
+        click.echo("\n" + terminal.table(("measure", "weighs"), measures, right=(1,)))
+    return 0
