@@ -6,6 +6,7 @@ Exit 0 good, 1 findings of level ``error``, 2 wrong usage.
 
 from __future__ import annotations
 
+import functools
 import gc
 import os
 import sys
@@ -13,6 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
+
+from costing.asking import Wanted, batches_of, count_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -43,6 +46,63 @@ def recipe_arguments(command: F) -> F:
 def replace_option(command: F) -> F:
     """Whether existing files give way."""
     return click.option("--replace", is_flag=True, help="Write over files that exist already.")(command)
+
+
+def _read(parse: Callable[[str], Any]) -> Callable[[click.Context, click.Parameter, str | None], Any]:
+    """A check of click's out of a parser that says in a ValueError what is wrong."""
+
+    def check(_: click.Context, __: click.Parameter, text: str | None) -> Any:
+        try:
+            return None if text is None else parse(text)
+        except ValueError as wrong:
+            raise click.BadParameter(str(wrong)) from None
+
+    return check
+
+
+def size_options(command: F) -> F:
+    """How large a batch, by ``--batches`` or ``--for``, and whether with trials; the command takes ``wanted``."""
+
+    @functools.wraps(command)
+    def run(
+        *args: Any,
+        batches: float | None,
+        containers: tuple[int, str] | None,
+        use_trials: bool,
+        ranges: bool | None = None,
+        **kwargs: Any,
+    ) -> Any:
+        if batches is not None and containers is not None:
+            raise click.UsageError("--batches and --for both say how large the batch is; give one of them")
+        count, container = containers or (0, "")
+        return command(*args, wanted=Wanted(batches or 1.0, count, container, use_trials, ranges), **kwargs)
+
+    for option in (
+        click.option(
+            "--use-trials", is_flag=True, help="Take what trials measured in place of what the recipe assumes."
+        ),
+        click.option(
+            "--for",
+            "containers",
+            metavar='"24 pints"',
+            callback=_read(count_of),
+            help="The smallest batch that fills so many containers.",
+        ),
+        click.option(
+            "--batches",
+            metavar="NUMBER",
+            callback=_read(batches_of),
+            help="So many batches at once, like 3 or 0.5; what stays in a machine is lost once a run.",
+        ),
+    ):
+        run = option(run)
+    return run  # type: ignore[return-value]
+
+
+def range_option(default: str) -> Callable[[F], F]:
+    """Whether ranges are drawn from; goes above :func:`size_options`."""
+    text = f"How far figures move within what is assumed or was measured; {default} if neither is given."
+    return click.option("--ranges/--no-ranges", default=None, help=text)
 
 
 def _version(context: click.Context, _: click.Parameter, wanted: bool) -> None:
@@ -107,21 +167,25 @@ def check(shop: Path, as_of: datetime | None, *, as_json: bool) -> int:
 @creamery.command()
 @shop_options
 @recipe_arguments
-def cost(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool) -> int:
+@range_option("shown")
+@size_options
+def cost(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool, wanted: Wanted) -> int:
     """What a batch and a container cost, and what each channel leaves."""
     from costing import commands
 
-    return commands.cost(shop, recipes, _day(as_of), as_json=as_json)
+    return commands.cost(shop, recipes, _day(as_of), as_json=as_json, wanted=wanted)
 
 
 @creamery.command("yield")
 @shop_options
 @recipe_arguments
-def yields(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool) -> int:
-    """Where every gram and every cent of a batch went, step by step."""
+@range_option("shown")
+@size_options
+def yields(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool, wanted: Wanted) -> int:
+    """Where every gram and every cent of a batch went, step by step, and what trials say."""
     from costing import commands
 
-    return commands.yields(shop, recipes, _day(as_of), as_json=as_json)
+    return commands.yields(shop, recipes, _day(as_of), as_json=as_json, wanted=wanted)
 
 
 @creamery.command()
@@ -129,13 +193,22 @@ def yields(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_j
 @recipe_arguments
 @click.option("--out", type=FOLDER, metavar="FOLDER", help="Write a panel (SVG, PDF) and a JSON file for each recipe.")
 @replace_option
+@range_option("shown")
+@size_options
 def label(
-    shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool, out: Path | None, replace: bool
+    shop: Path,
+    recipes: tuple[str, ...],
+    as_of: datetime | None,
+    *,
+    as_json: bool,
+    out: Path | None,
+    replace: bool,
+    wanted: Wanted,
 ) -> int:
     """What the label must say, with what stands behind every figure."""
     from costing import commands
 
-    return commands.label(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace)
+    return commands.label(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace, wanted=wanted)
 
 
 @creamery.command()
@@ -144,6 +217,8 @@ def label(
 @click.option("--out", type=FOLDER, metavar="FILE", required=True, help="The workbook, a file ending in .xlsx.")
 @replace_option
 @click.option("--open", "show", is_flag=True, help="Open it in your spreadsheet program.")
+@range_option("left out")
+@size_options
 def workbook(
     shop: Path,
     recipes: tuple[str, ...],
@@ -153,16 +228,63 @@ def workbook(
     out: Path,
     replace: bool,
     show: bool,
+    wanted: Wanted,
 ) -> int:
     """Write a workbook: flavours, costs, yields, labels, ingredients and prices."""
     if out.suffix.lower() != ".xlsx":
         raise click.BadParameter("the workbook's name must end in .xlsx", param_hint="--out")
     from costing import commands
 
-    code = commands.workbook(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace)
+    code = commands.workbook(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace, wanted=wanted)
     if show and code == 0:
         click.launch(str(out))
     return code
+
+
+@creamery.command("batch-sheet")
+@shop_options
+@recipe_arguments
+@click.option("--out", type=FOLDER, metavar="FILE", required=True, help="The sheets, a file ending in .pdf.")
+@replace_option
+@size_options
+def batch_sheet(
+    shop: Path,
+    recipes: tuple[str, ...],
+    as_of: datetime | None,
+    *,
+    as_json: bool,
+    out: Path,
+    replace: bool,
+    wanted: Wanted,
+) -> int:
+    """Write sheets for the kitchen wall: what to weigh, the steps in order, boxes for what the scale said."""
+    if out.suffix.lower() != ".pdf":
+        raise click.BadParameter("the batch sheet's name must end in .pdf", param_hint="--out")
+    from costing import commands
+
+    return commands.batch_sheet(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace, wanted=wanted)
+
+
+@creamery.command()
+@shop_options
+@recipe_arguments
+@click.option("--out", type=FOLDER, metavar="FOLDER", required=True, help="Write a picture (SVG, PNG) for each recipe.")
+@replace_option
+@size_options
+def flow(
+    shop: Path,
+    recipes: tuple[str, ...],
+    as_of: datetime | None,
+    *,
+    as_json: bool,
+    out: Path,
+    replace: bool,
+    wanted: Wanted,
+) -> int:
+    """Draw where weight and money go: from what was bought through parts to containers, and what is lost."""
+    from costing import commands
+
+    return commands.flow(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace, wanted=wanted)
 
 
 @creamery.group()
@@ -176,9 +298,9 @@ def foods() -> None:
 @click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")
 def foods_search(words: tuple[str, ...], limit: int, *, as_json: bool) -> int:
     """Foods whose name has all the WORDS, best first."""
-    from costing import commands
+    from costing import food_commands
 
-    return commands.foods_search(" ".join(words), limit, as_json=as_json)
+    return food_commands.foods_search(" ".join(words), limit, as_json=as_json)
 
 
 @foods.command("show")
@@ -186,9 +308,9 @@ def foods_search(words: tuple[str, ...], limit: int, *, as_json: bool) -> int:
 @click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")
 def foods_show(food: str, *, as_json: bool) -> int:
     """What is in 100 g of FOOD (like usda:01053), and its household measures."""
-    from costing import commands
+    from costing import food_commands
 
-    return commands.foods_show(food, as_json=as_json)
+    return food_commands.foods_show(food, as_json=as_json)
 
 
 @creamery.group()

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any, ParamSpec
 
 import click
 
-from costing import answers, files, terminal
+from costing import answers, asking, files, terminal
+from costing.asking import Wanted
 from costing.findings import Finding, ShopError
 
 if TYPE_CHECKING:
@@ -22,9 +23,12 @@ if TYPE_CHECKING:
 
     from costing.desk import Shop
     from costing.results import RecipeAnswer
+    from costing.trials import Measurement
     from nutrition.law.us.label import Label
 
 P = ParamSpec("P")
+
+AS_WRITTEN = Wanted()
 
 
 def told(command: Callable[P, int]) -> Callable[P, int]:
@@ -101,35 +105,60 @@ def check(folder: Path, as_of: date | None, *, as_json: bool) -> int:
 
 
 @told
-def cost(folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json: bool) -> int:
+def cost(
+    folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json: bool, wanted: Wanted = AS_WRITTEN
+) -> int:
     """What recipes cost."""
-    shop, found = _ask(folder, recipes, as_of)
-    results = [one for one in map(answers.cost, found) if one is not None]
+    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=True)
+    results = [result | _trials(shop, one, wanted) for one in found if (result := answers.cost(one)) is not None]
     # A house base that nobody asked for by name is told of in the flavours that use it.
     shown = [one for one in found if one.cost is not None or (recipes and not has_errors(one.findings))]
-    blocks = (terminal.cost(one, shop.model.locale) for one in shown)
-    return say(results, _findings(shop, found, labels=False), blocks, as_json=as_json)
+    blocks = (terminal.cost(one, shop.model.locale) + _with_trials(shop, one, wanted) for one in shown)
+    return say(results, (*_findings(shop, found, labels=False), *notes), blocks, as_json=as_json)
 
 
 @told
-def yields(folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json: bool) -> int:
-    """Where the weight and the money of recipes went."""
-    shop, found = _ask(folder, recipes, as_of)
-    done = [one for one in found if one.parts]
-    blocks = (terminal.yields(one, shop.model.currency, shop.model.locale) for one in done)
-    return say(map(answers.yields, done), _findings(shop, found, labels=False), blocks, as_json=as_json)
+def yields(
+    folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json: bool, wanted: Wanted = AS_WRITTEN
+) -> int:
+    """Where the weight and the money of recipes went, and what trials say."""
+    from costing import terminal_yields, trials
+
+    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=True)
+    model = shop.model
+    done = [(one, trials.compare(shop, one.recipe)) for one in found if one.parts]
+    problems = tuple(c.problem for _, compared in done for c in compared if c.problem is not None)
+    results = (answers.yields(one) | {"trials": answers.trials(compared, used=wanted.trials)} for one, compared in done)
+    blocks = (
+        terminal_yields.text(one, model.currency, model.locale, compared, used=wanted.trials) for one, compared in done
+    )
+    findings = (*_findings(shop, found, labels=False), *problems, *notes)
+    return say(results, findings, blocks, as_json=as_json)
 
 
 @told
 def label(
-    folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json: bool, out: Path | None, replace: bool
+    folder: Path,
+    recipes: Sequence[str],
+    as_of: date | None,
+    *,
+    as_json: bool,
+    out: Path | None,
+    replace: bool,
+    wanted: Wanted = AS_WRITTEN,
 ) -> int:
     """What the labels of recipes must say; panels too, if a folder for them is given."""
-    shop, found = _ask(folder, recipes, as_of)
-    findings = _findings(shop, found)
+    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=True)
+    findings = (*_findings(shop, found), *notes)
     labels = [one for one in found if one.label is not None]
-    results = [result for result in map(answers.label, labels) if result is not None]
-    blocks = [terminal.label(one.label, shop.model.locale) for one in labels if one.label is not None]
+    results = [result | _trials(shop, one, wanted) for one in labels if (result := answers.label(one)) is not None]
+    locale = shop.model.locale
+    blocks = [
+        "\n\n".join((terminal.label(one.label, locale, one.ranges), *terminal.spread(one, locale)))
+        + _with_trials(shop, one, wanted)
+        for one in labels
+        if one.label is not None
+    ]
     if out is not None and not has_errors(findings):
         contents: dict[Path, bytes | str] = {}
         for one, result in zip(labels, results, strict=True):
@@ -141,8 +170,12 @@ def label(
         files.write_all(contents, replace=replace)
         blocks.append("\n".join(f"wrote {path}" for path in contents))
     elif out is not None:
-        findings = (*findings, Finding("note", str(out), "nothing was written, because of the errors", ""))
+        findings = (*findings, _unwritten(out))
     return say(results, findings, blocks, as_json=as_json)
+
+
+def _unwritten(out: Path) -> Finding:
+    return Finding("note", str(out), "nothing was written, because of the errors", "")
 
 
 def panels(found: Label, folder: Path) -> dict[Path, bytes | str]:
@@ -166,62 +199,91 @@ def panels(found: Label, folder: Path) -> dict[Path, bytes | str]:
 
 @told
 def workbook(
-    folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json: bool, out: Path, replace: bool
+    folder: Path,
+    recipes: Sequence[str],
+    as_of: date | None,
+    *,
+    as_json: bool,
+    out: Path,
+    replace: bool,
+    wanted: Wanted = AS_WRITTEN,
 ) -> int:
     """Write the workbook of recipes."""
     files.refuse_existing((out,), replace=replace)
-    shop, found = _ask(folder, recipes, as_of)
-    findings = _findings(shop, found)
+    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=False)
+    findings = (*_findings(shop, found), *notes)
     if has_errors(findings):
-        findings = (*findings, Finding("note", str(out), "nothing was written, because of the errors", ""))
-        return say((), findings, (), as_json=as_json)
+        return say((), (*findings, _unwritten(out)), (), as_json=as_json)
+    from costing.flow import draw
     from costing.workbook import book
 
-    written = book.write(shop.model, shop.day, found, out, replace=replace, findings=shop.findings)
+    hows, _ = asking.each(shop, _keys(shop, recipes) or tuple(shop.model.recipes), wanted, ranges=False)
+    flows = {one.recipe: draw(shop, one.recipe, hows[one.recipe]) for one in found if one.parts}
+    written = book.write(shop.model, shop.day, found, out, replace=replace, findings=shop.findings, flows=flows)
     return say(({"file": str(written)},), findings, (f"wrote {written}",), as_json=as_json)
 
 
 @told
-def foods_search(words: str, limit: int, *, as_json: bool) -> int:
-    """Foods by words of their names."""
-    from nutrition.foods import search
+def batch_sheet(
+    folder: Path,
+    recipes: Sequence[str],
+    as_of: date | None,
+    *,
+    as_json: bool,
+    out: Path,
+    replace: bool,
+    wanted: Wanted = AS_WRITTEN,
+) -> int:
+    """Write the sheets for the kitchen wall."""
+    files.refuse_existing((out,), replace=replace)
+    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=False)
+    findings = (*_findings(shop, found, labels=False), *notes)
+    if has_errors(findings):
+        return say((), (*findings, _unwritten(out)), (), as_json=as_json)
+    hows, _ = asking.each(shop, _keys(shop, recipes), wanted, ranges=False)
+    if len(set(hows.values())) > 1:
+        what = "each of these recipes needs a batch of another size to fill so many containers"
+        mend = "ask for one recipe at a time, or give --batches"
+        raise ShopError((*findings, Finding("error", "--for", what, mend)))
+    from costing.batch_sheet import pdf
 
-    found = search.search(words, limit)
-    if as_json:
-        say_json([{"id": one.id, "name": one.name, "source": one.source} for one in found])
-    elif found:
-        click.echo(terminal.table(("food", "name"), [(one.id, one.name) for one in found]))
-    else:
-        click.echo(f"no food is called '{terminal.clean(words)}'; try fewer or plainer words", err=True)
-    return 0
+    written = files.write(out, pdf.render(shop, tuple(hows), next(iter(hows.values()))), replace=replace)
+    return say(({"file": str(written)},), findings, (f"wrote {written}",), as_json=as_json)
 
 
 @told
-def foods_show(food: str, *, as_json: bool) -> int:
-    """What is in a food."""
-    from nutrition.foods import library, show
-    from nutrition.nutrients import nutrient
+def flow(
+    folder: Path,
+    recipes: Sequence[str],
+    as_of: date | None,
+    *,
+    as_json: bool,
+    out: Path,
+    replace: bool,
+    wanted: Wanted = AS_WRITTEN,
+) -> int:
+    """Draw where weight and money of recipes go."""
+    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=False)
+    findings = (*_findings(shop, found, labels=False), *notes)
+    if has_errors(findings):
+        return say((), (*findings, _unwritten(out)), (), as_json=as_json)
+    from costing.flow import draw
 
-    try:
-        record = library.resolve(food, {})
-    except (KeyError, ValueError) as error:
-        what = str(error.args[0]) if error.args else f"there is no food {food}"
-        mend = "look for it with `creamery foods search WORDS`"
-        raise ShopError((Finding("error", food, what, mend),)) from error
-    document = show.document(record)
-    if as_json:
-        say_json(document)
-        return 0
-    rows = [
-        (nutrient(key).name, "unknown" if amount is None else f"{amount:.6g}", nutrient(key).unit)
-        for key, amount in answers.clean(document["per_100g"]).items()
-    ]
-    click.echo(f"{terminal.clean(record.name)} ({record.id})\n{terminal.clean(record.source)}\n")
-    click.echo(terminal.table(("in 100 g", "", ""), rows, right=(1,)))
-    if record.measures:
-        measures = [(one.text, f"{one.grams:g} g") for one in record.measures]
-        click.echo("\n" + terminal.table(("measure", "weighs"), measures, right=(1,)))
-    return 0
+    hows, _ = asking.each(shop, _keys(shop, recipes), wanted, ranges=False)
+    contents: dict[Path, bytes | str] = {}
+    results = []
+    for one in found:
+        if one.cost is None:
+            continue
+        picture = draw(shop, one.recipe, hows[one.recipe])
+        drawn: dict[Path, bytes | str] = {
+            out / f"{one.recipe}-flow.svg": picture.svg,
+            out / f"{one.recipe}-flow.png": picture.png(),
+        }
+        contents |= drawn
+        results.append({"recipe": one.recipe, "files": [str(path) for path in drawn]})
+    files.write_all(contents, replace=replace)
+    return say(results, findings, ("\n".join(f"wrote {path}" for path in contents),), as_json=as_json)
 
 
 @told
@@ -239,6 +301,50 @@ def _open(folder: Path, as_of: date | None) -> Shop:
     from costing.desk import Shop
 
     return Shop.open(folder, as_of)
+
+
+def _ask_for(
+    folder: Path, recipes: Sequence[str], as_of: date | None, wanted: Wanted, *, ranges: bool
+) -> tuple[Shop, Sequence[RecipeAnswer], tuple[Finding, ...]]:
+    shop = _open(folder, as_of)
+    found, notes = asking.answers(shop, _keys(shop, recipes), wanted, ranges=ranges)
+    if wanted.trials and not shop.model.trials:
+        what = "there are no trials to use, so every figure is the recipe's own"
+        notes = (*notes, Finding("note", "trials", what, f"write them as trials/name.csv: {TRIAL_COLUMNS}"))
+    elif wanted.trials and any(not one.parts for one in found):
+        from costing import trials
+
+        # The kitchen's error names the step; whose weights asked too much of it is told here.
+        failed = (compared for one in found if not one.parts for compared in trials.compare(shop, one.recipe))
+        notes = (*notes, *(one.problem for one in failed if one.problem is not None))
+    return shop, found, notes
+
+
+TRIAL_COLUMNS = "date,recipe,part,step,in,out,note"
+
+
+def _measured(shop: Shop, answer: RecipeAnswer) -> list[Measurement]:
+    """The steps with trials that a recipe goes through."""
+    if not shop.model.trials:
+        return []
+    from costing import trials
+
+    steps = {(part.recipe, part.name, step.step) for part in answer.parts for step in part.steps}
+    return [one for one in trials.measurements(shop.model) if one.key in steps]
+
+
+def _trials(shop: Shop, answer: RecipeAnswer, wanted: Wanted) -> answers.Json:
+    return {"trials": answers.trials(_measured(shop, answer), used=wanted.trials)}
+
+
+def _with_trials(shop: Shop, answer: RecipeAnswer, wanted: Wanted) -> str:
+    """Says that the figures above lean on trials, and on which."""
+    used = _measured(shop, answer) if wanted.trials else []
+    if not used:
+        return ""
+    counts = ((one, one.summary.count) for one in used)
+    steps = ", ".join(f"{one.part} step {one.step} ({n} trial{'' if n == 1 else 's'})" for one, n in counts)
+    return f"\n\nWith what trials measured in place of what the recipe assumes: {terminal.clean(steps)}."
 
 
 def _ask(folder: Path, recipes: Sequence[str], as_of: date | None) -> tuple[Shop, Sequence[RecipeAnswer]]:

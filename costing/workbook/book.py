@@ -1,7 +1,7 @@
 """Puts the workbook together and writes it.
 
-The sheets in order: all flavours, margins, one for each flavour, ingredients, prices, and the findings if there
-are any.
+The sheets in order: all flavours, margins, one for each flavour, batch sheets if they are asked for, ingredients,
+prices, and the findings if there are any.
 """
 
 from __future__ import annotations
@@ -16,11 +16,13 @@ from costing.workbook.formats import Formats
 from costing.workbook.grid import Sheet
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
     from pathlib import Path
 
+    from costing.batch_sheet.content import BatchSheet
     from costing.findings import Finding
+    from costing.flow import Flow
     from costing.results import RecipeAnswer
     from costing.shop.models import ShopModel
 
@@ -35,6 +37,8 @@ def write(
     *,
     replace: bool = False,
     findings: Iterable[Finding] = (),
+    flows: Mapping[str, Flow] | None = None,
+    batch_sheets: Sequence[BatchSheet] = (),
 ) -> Path:
     """Write the workbook of a shop.
 
@@ -45,6 +49,8 @@ def write(
         path: the file, by custom ending in ``.xlsx``.
         replace: whether an existing file gives way.
         findings: others than those of the answers, of the shop as a whole.
+        flows: recipe to the flow of its batch (:func:`costing.flow.draw`), whose pictures then stand on its sheet.
+        batch_sheets: what goes on sheets to print for the kitchen (:func:`costing.batch_sheet.writing.sheet`).
 
     Returns:
         The path.
@@ -56,16 +62,32 @@ def write(
     if not replace and path.exists():
         # Said before the work is done; said again, for certain, when the file is put in place.
         raise FileExistsError(f"{path} exists already; it is kept unless replacing it is asked for")
-    return save.place(render(model, day, answers, findings=findings), path, replace=replace)
+    return save.place(
+        render(model, day, answers, findings=findings, flows=flows, batch_sheets=batch_sheets), path, replace=replace
+    )
 
 
-def render(model: ShopModel, day: date, answers: Sequence[RecipeAnswer], *, findings: Iterable[Finding] = ()) -> bytes:
+def render(
+    model: ShopModel,
+    day: date,
+    answers: Sequence[RecipeAnswer],
+    *,
+    findings: Iterable[Finding] = (),
+    flows: Mapping[str, Flow] | None = None,
+    batch_sheets: Sequence[BatchSheet] = (),
+) -> bytes:
     """The workbook of a shop as the bytes of a file; for the arguments see :func:`write`."""
-    return save.as_bytes(build(model, day, answers, findings=findings), day)
+    return save.as_bytes(build(model, day, answers, findings=findings, flows=flows, batch_sheets=batch_sheets), day)
 
 
 def build(
-    model: ShopModel, day: date, answers: Sequence[RecipeAnswer], *, findings: Iterable[Finding] = ()
+    model: ShopModel,
+    day: date,
+    answers: Sequence[RecipeAnswer],
+    *,
+    findings: Iterable[Finding] = (),
+    flows: Mapping[str, Flow] | None = None,
+    batch_sheets: Sequence[BatchSheet] = (),
 ) -> Workbook:
     """The workbook of a shop, not yet written; for the arguments see :func:`write`."""
     workbook = Workbook()
@@ -73,6 +95,7 @@ def build(
     formats = Formats.of(model.locale, model.currency)
     found = findings_sheet.gather(answers, findings)
     names = tab_names(answers)
+    drawn = flows or {}
 
     wardrobe = look.Wardrobe(workbook)
 
@@ -84,11 +107,21 @@ def build(
     opening = sheet(flavours.NAME, flavours.WIDTHS, look.PINE)
     margin = sheet(margins.NAME, margins.WIDTHS, look.PINE)
     links = {
-        answer.recipe: flavour.write(sheet(name, flavour.WIDTHS, look.LINE), answer, model, day, flavours.NAME)
+        answer.recipe: flavour.write(
+            sheet(name, flavour.WIDTHS, look.LINE), answer, model, day, flavours.NAME, drawn.get(answer.recipe)
+        )
         for answer, name in zip(answers, names, strict=True)
     }
     flavours.write(opening, answers, model, day, links, len(found))
     margins.write(margin, answers, model, day, links)
+    if batch_sheets:
+        # Seldom asked for, so loaded only then.
+        from costing.workbook import batch_sheet
+
+        taken = {*FIXED, *names}
+        for content in batch_sheets:
+            taken.add(tab := text.sheet_name(f"{batch_sheet.PREFIX}{content.title}", taken))
+            batch_sheet.write(sheet(tab, batch_sheet.WIDTHS, look.LINE), content, model, day)
     ingredients.write(sheet(ingredients.NAME, ingredients.WIDTHS, look.QUIET), answers, model, day)
     prices.write(sheet(prices.NAME, prices.WIDTHS, look.QUIET), answers, model, day)
     if found:

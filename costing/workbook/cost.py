@@ -1,4 +1,4 @@
-"""The cost of a flavour: what was bought and paid for, line by line, what each channel leaves, what losses took.
+"""The cost of a flavour: what was bought and paid for, line by line, and what each channel leaves.
 
 The lines of every kind add up to its subtotal, and the subtotals to the total: a batch, a container, a serving.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from costing.workbook.formats import number, weight
+from costing.workbook.formats import number
 from costing.workbook.text import capital, plural
 from costing.workbook.values import NA, NONE, Column, Value
 
@@ -47,7 +47,6 @@ def write(sheet: Sheet, cost: CostAnswer, filled: tuple[Filled, ...], packed_in:
     _lines(sheet, cost, filled, packed_in)
     if cost.channels:
         _channels(sheet, cost)
-    _losses(sheet, cost)
     return at
 
 
@@ -144,13 +143,13 @@ def _lines(sheet: Sheet, cost: CostAnswer, filled: Sequence[Filled], packed_in: 
                 line.cost,
                 _times(line.cost, rates[0]),
                 _times(line.cost, rates[1]),
-                _share(line.cost, total),
+                share_of(line.cost, total),
             ]
             sheet.line(table, [*_bought(line), *money, *_source(line)])
         subtotal: list[Value] = [whole, getattr(cost.per_container, name), getattr(cost.per_serving, name)]
         blank: list[Value] = [NONE] * 4
-        sheet.line(table, [title, *blank, *subtotal, _share(whole, total), *blank], "sub")
-    totals: list[Value] = [total, cost.per_container.total, cost.per_serving.total, _share(total, total)]
+        sheet.line(table, [title, *blank, *subtotal, share_of(whole, total), *blank], "sub")
+    totals: list[Value] = [total, cost.per_container.total, cost.per_serving.total, share_of(total, total)]
     sheet.line(table, ["Total", NONE, NONE, NONE, NONE, *totals, NONE, NONE, NONE, NONE], "total")
 
 
@@ -187,7 +186,8 @@ def _times(value: float, rate: float | None) -> Value:
     return NA if rate is None else value * rate
 
 
-def _share(value: float, total: float) -> Value:
+def share_of(value: float, total: float) -> Value:
+    """A share, 0 to 1, or a mark where it cannot be said."""
     if math.isnan(value) or math.isnan(total):
         return None
     return value / total if total > 0 else NA
@@ -257,35 +257,3 @@ def verdict(sheet: Sheet, channel: ChannelResult) -> str:
     if round(short, 2) <= 0:
         return "meets its target"
     return f"{sheet.formats.cash(short)} below target"
-
-
-def _losses(sheet: Sheet, cost: CostAnswer) -> None:
-    formats = sheet.formats
-    sheet.heading("Where bought value was lost")
-    table = (
-        Column("Part", 1, wrap=True),
-        Column("Step", 2),
-        Column("Vapour (g)", 3, weight(1)),
-        Column("Discarded (g)", 4, weight(1)),
-        Column("Value lost", 5, formats.money),
-        Column("Share of bought", 6, formats.percent),
-    )
-    sheet.heads(table)
-    for line in cost.lost:
-        step = {"buy": "not usable as bought", "fill": "filled no container"}.get(line.verb, line.verb)
-        place = f"{line.step} {step}" if line.step > 0 else step
-        part = line.part or "bought goods"
-        share = _share(line.value, cost.bought_value)
-        sheet.line(table, [part, place, line.vapour_g, line.discarded_g, line.value, share])
-    vapour = sum(line.vapour_g for line in cost.lost)
-    gone = sum(line.discarded_g for line in cost.lost)
-    share = _share(cost.lost_value, cost.bought_value)
-    sheet.line(table, ["Lost in all", NONE, vapour, gone, cost.lost_value, share], "sub")
-    for name, value in (("In containers", cost.in_containers_value), ("Saved", cost.saved_value)):
-        sheet.line(table, [name, NONE, NONE, NONE, value, _share(value, cost.bought_value)])
-    whole = _share(cost.bought_value, cost.bought_value)
-    sheet.line(table, ["Ingredients bought", NONE, NONE, NONE, cost.bought_value, whole], "total")
-    sheet.paragraph(
-        "Value here stays with each gram as it was bought: lost, in containers and saved add up to bought. It is told "
-        "beside the cost above and never added to it; vapour takes none."
-    )

@@ -1,4 +1,4 @@
-"""The sheet of one flavour: its cost, its yield and its label, one below the other, each on pages of its own.
+"""The sheet of one flavour: its cost, what waste costs, its yield and its label, one below the other.
 
 One tab for each flavour, for a shop has many: three tabs each would be two dozen for eight flavours, and nobody
 finds anything there. The flavour's name and the way to each section stay in sight while the sheet scrolls.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from costing.workbook import cost, labels, look, yields
+from costing.workbook import cost, flow, labels, look, yields
 from costing.workbook.formats import number
 from costing.workbook.grid import Sheet
 from costing.workbook.text import capital, place
@@ -18,13 +18,16 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
 
+    from costing.flow import Flow
     from costing.results import Pair, RecipeAnswer
     from costing.shop.models import ShopModel
 
 WIDTHS = (34, 21, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 14, 12, 12, 13, 13)
 
 
-def write(sheet: Sheet, answer: RecipeAnswer, model: ShopModel, day: date, home: str) -> dict[str, str]:
+def write(
+    sheet: Sheet, answer: RecipeAnswer, model: ShopModel, day: date, home: str, drawn: Flow | None = None
+) -> dict[str, str]:
     """Write the sheet.
 
     Args:
@@ -33,9 +36,10 @@ def write(sheet: Sheet, answer: RecipeAnswer, model: ShopModel, day: date, home:
         model: the shop.
         day: the day of the prices.
         home: name of the opening sheet.
+        drawn: the flow of the batch, if its pictures are wanted.
 
     Returns:
-        Name of each section (``Cost``, ``Yield``, ``Label``) to where it begins, for links.
+        Name of each section (``Cost``, ``Waste``, ``Yield``, ``Label``) to where it begins, for links.
     """
     sheet.title(answer.title)
     ways = sheet.row
@@ -47,6 +51,9 @@ def write(sheet: Sheet, answer: RecipeAnswer, model: ShopModel, day: date, home:
         starts["Cost"] = cost.write(sheet, answer.cost, answer.filled, packed_in)
         if answer.ranges:
             _ranges(sheet, answer.ranges)
+        sheet.gap()
+    if answer.cost is not None or drawn is not None:
+        starts["Waste"] = flow.write(sheet, answer, drawn)
         sheet.gap()
     if answer.parts:
         starts["Yield"] = yields.write(sheet, answer)

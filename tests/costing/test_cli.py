@@ -42,7 +42,19 @@ def test_help_names_every_command_and_imports_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=False)
     assert done.returncode == 0, done.stderr
-    for command in ("demo", "new", "check", "cost", "yield", "label", "workbook", "foods", "prices"):
+    for command in (
+        "demo",
+        "new",
+        "check",
+        "cost",
+        "yield",
+        "label",
+        "workbook",
+        "batch-sheet",
+        "flow",
+        "foods",
+        "prices",
+    ):
         assert re.search(rf"^  {command} ", done.stdout, re.MULTILINE), command
 
 
@@ -55,6 +67,19 @@ def test_help_names_every_command_and_imports_nothing_heavy() -> None:
         ("cost", ".", "--as-of", "2026-02-30"),
         ("workbook", "."),
         ("workbook", ".", "--out", "book.csv"),
+        ("batch-sheet", "."),
+        ("batch-sheet", ".", "--out", "sheet.txt"),
+        ("flow", "."),
+        ("cost", ".", "--batches", "0"),
+        ("cost", ".", "--batches", "-1"),
+        ("cost", ".", "--batches", "nan"),
+        ("cost", ".", "--batches", "inf"),
+        ("cost", ".", "--batches", "9999999"),
+        ("cost", ".", "--batches", "two"),
+        ("cost", ".", "--for", "pints"),
+        ("cost", ".", "--for", "0 pints"),
+        ("cost", ".", "--for", "2.5 pints"),
+        ("yield", ".", "--for", "2 pints", "--batches", "2"),
         ("foods", "search", "cream", "--limit", "0"),
     ],
 )
@@ -90,7 +115,7 @@ def test_cost_as_text_and_as_json(creamery: CommandLine, quillfeather: Path) -> 
     (result,) = document["results"]
     assert result["recipe"] == "quince"
     assert sum(line["cost"] for line in result["lines"]) == pytest.approx(result["cost"]["total"], abs=1e-9)
-    kinds = result["cost"]
+    kinds = {key: figure for key, figure in result["cost"].items() if not key.endswith("_range")}
     assert sum(v for k, v in kinds.items() if k != "total") == pytest.approx(kinds["total"], abs=1e-9)
     batch = result["batch"]
     left = batch["out_g"] + batch["vapour_g"] + batch["discarded_g"] + batch["saved_g"]
@@ -125,6 +150,241 @@ def test_yield_balances_in_every_step(creamery: CommandLine, quillfeather: Path)
             for step in part["steps"]:
                 left = step["out_g"] + step["vapour_g"] + step["discarded_g"] + step["saved_g"]
                 assert step["in_g"] == pytest.approx(left, abs=1e-6), (result["recipe"], part["name"], step)
+
+
+# Ranges, sizes and trials ---------------------------------------------------------------------------------------------
+
+
+def test_ranges_are_shown_where_a_recipe_has_them(creamery: CommandLine, quillfeather: Path) -> None:
+    said = creamery("cost", quillfeather, "quince")
+    (result,) = creamery("cost", quillfeather, "quince", "--json").json["results"]
+    low, high = result["per_container"]["total_range"]
+    assert low < result["per_container"]["total"] < high
+    assert f"${result['per_container']['total']:.2f} ({low:.2f} to {high:.2f})" in said.out
+    margin = next(one for one in result["channels"] if one["name"] == "grocer")
+    low, high = margin["margin_range"]
+    assert f"${margin['margin']:.2f} ({low:.2f} to {high:.2f})" in said.out
+    (driver,) = result["drivers"]
+    assert (driver["where"], round(driver["share_pct"])) == ("recipes/quince.yaml:6", 100)
+    assert "what to weigh next" in said.out
+    assert driver["what"] in said.out
+    plain = creamery("cost", quillfeather, "quince", "--no-ranges")
+    assert "what to weigh next" not in plain.out
+    assert " to " not in plain.out.split("channel")[0].split("cost of")[1]
+    (unranged,) = creamery("cost", quillfeather, "quince", "--no-ranges", "--json").json["results"]
+    assert (unranged["drivers"], unranged["impossible_share"], unranged["size"]) == ([], 0.0, 1.0)
+    assert "total_range" not in unranged["per_container"]
+    # A recipe whose figures are all plain ones has nothing to draw from.
+    assert "In brackets" not in creamery("cost", quillfeather, "brown-butter").out
+
+
+def test_label_and_yield_show_ranges(creamery: CommandLine, quillfeather: Path) -> None:
+    label = creamery("label", quillfeather, "prune")
+    (result,) = creamery("label", quillfeather, "prune", "--json").json["results"]
+    energy = next(one for one in result["nutrients"] if one["key"] == "energy")
+    low, high = energy["per_serving_range"]
+    assert f"{energy['per_serving']:.2f} ({low:.2f} to {high:.2f}) kcal" in label.out
+    assert result["drivers"]
+    said = creamery("yield", quillfeather, "prune").out
+    document = creamery("yield", quillfeather, "prune", "--json").json["results"][0]
+    syrup = next(one for one in document["parts"] if one["name"] == "brandy syrup")
+    low, high = syrup["out"]["g_range"]
+    assert f"brandy syrup: {syrup['out']['g']:.0f} g ({low:.0f} to {high:.0f})" in said
+
+
+def test_yield_shows_density_air_and_alcohol_with_the_caution(creamery: CommandLine, quillfeather: Path) -> None:
+    said = creamery("yield", quillfeather, "prune").out
+    (result,) = creamery("yield", quillfeather, "prune", "--json").json["results"]
+    batch, alcohol = result["batch"], result["alcohol"]
+    assert f"mix {batch['mix_density']:.3f} g/mL" in said
+    assert f"overrun {100 * batch['overrun']:.1f}%" in said
+    assert f"{batch['weight_per_gallon_lb']:.2f} lb a gallon" in said
+    assert f"alcohol {alcohol['by_weight_pct']:.2f}%" in said
+    assert f"{alcohol['by_volume_pct']:.2f}% by volume" in said
+    assert "with loss by heat only" in said  # the caution of the table
+    # Ethanol at 20 degrees C weighs 0.789 g/mL, the mix around it over 1, so there is more by volume.
+    assert alcohol["by_volume_pct"] > alcohol["by_weight_pct"] > 0
+    dry = creamery("yield", quillfeather, "plum")
+    assert "alcohol" not in dry.out
+    (base,) = creamery("yield", quillfeather, "house-base", "--json").json["results"]
+    assert base["alcohol"] is None
+
+
+def test_batches_and_containers_size_a_batch(creamery: CommandLine, quillfeather: Path) -> None:
+    def batch(*words: str) -> Any:
+        (result,) = creamery("cost", quillfeather, "plum", *words, "--json").json["results"]
+        return result
+
+    one, three, half = batch(), batch("--batches", "3"), batch("--batches", "0.5")
+    assert three["batch"]["in_g"] == pytest.approx(3 * one["batch"]["in_g"])
+    assert half["batch"]["in_g"] == pytest.approx(one["batch"]["in_g"] / 2)
+    assert (three["size"], half["size"]) == (3.0, 0.5)
+    assert three["cost"]["labour"] < 3 * one["cost"]["labour"]  # minutes a batch are minutes a batch
+    for words in ("24 pints", "24 pint", "24 Pints", "24"):
+        found = batch("--for", words)
+        assert found["batch"]["containers"] == 24, words
+        less = batch("--batches", str(found["size"] * 0.995))
+        assert less["batch"]["containers"] == 23, words
+    said = creamery("cost", quillfeather, "plum", "--batches", "3").out
+    assert "Amounts are 3.00 times those of the recipe." in said
+    assert "Amounts are" not in creamery("cost", quillfeather, "plum").out
+
+
+def test_containers_that_nobody_fills(creamery: CommandLine, quillfeather: Path) -> None:
+    unknown = creamery("cost", quillfeather, "plum", "--for", "3 pnts")
+    assert (unknown.code, unknown.out) == (1, "")
+    assert "did you mean 'pint'?" in unknown.err
+    other = creamery("cost", quillfeather, "plum", "--for", "3 half-gallons")
+    assert other.code == 1
+    assert "it fills: pint" in other.err
+    base = creamery("label", quillfeather, "house-base", "--for", "3 pints")
+    assert base.code == 1
+    assert "it fills no container" in base.err
+    everything = creamery("cost", quillfeather, "--for", "2 half-gallons", "--json").json
+    assert [one["recipe"] for one in everything["results"]] == ["coffee"]
+    assert any("left out" in one["what"] and "plum" in one["what"] for one in everything["findings"])
+    replace_in(quillfeather / "recipes" / "plum.yaml", "title: ", "title: 🍨 ")
+    broken = quillfeather / "recipes" / "quince.yaml"
+    replace_in(broken, "reduce: {to: 50 %}", "reduce: {to: 1 %}")
+    said = creamery("cost", quillfeather, "quince", "--for", "3 pints")
+    assert (said.code, "our fault" in said.err) == (1, False)
+    assert "recipes/quince.yaml:" in said.err
+
+
+def trials(folder: Path, *rows: str) -> None:
+    for old in (folder / "trials").glob("*.csv"):
+        old.unlink()
+    lines = ("date,recipe,part,step,in,out,note", *rows)
+    (folder / "trials").mkdir(exist_ok=True)
+    (folder / "trials" / "mine.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+def test_yield_puts_assumed_beside_measured(creamery: CommandLine, quillfeather: Path) -> None:
+    trials(
+        quillfeather,
+        *(f"2026-02-0{day},quince,duck fat,render,900 g,{g} g,pan {day}" for day, g in enumerate((350, 360, 370), 1)),
+    )
+    said = creamery("yield", quillfeather, "quince")
+    assert said.code == 0, said.err
+    row = next(line for line in said.out.splitlines() if line.startswith("duck fat") and "2 render" in line)
+    # By hand: mean of 350, 360, 370 over 900; s = 10 / 900; t(0.975, 2) = 4.303 (printed table), so 40 % -+ 2.76 %.
+    assert re.split(r"  +", row)[2:8] == ["42.0%", "40.0%", "38.9% to 41.1%", "3", "1.1%", "37.2% to 42.8%"]
+    assert "--use-trials takes the measured means" in said.out
+    (result,) = creamery("yield", quillfeather, "quince", "--json").json["results"]
+    assert result["trials"]["used"] is False
+    (step,) = result["trials"]["steps"]
+    assert (step["recipe"], step["part"], step["step"], step["trials"]) == ("quince", "duck fat", 2, 3)
+    assert (step["assumed"], step["mean"]) == (pytest.approx(0.42), pytest.approx(0.4))
+    assert step["interval"] == pytest.approx([0.4 - 0.0276, 0.4 + 0.0276], abs=1e-4)
+    assert step["rows"][0] == {
+        "where": "trials/mine.csv:2",
+        "date": "2026-02-01",
+        "in_g": 900.0,
+        "out_g": 350.0,
+        "note": "pan 1",
+    }
+    assert f"+${step['difference']:.3f}" in row
+    used = creamery("yield", quillfeather, "quince", "--use-trials")
+    assert "The figures above take the measured means." in used.out
+    assert "yields 40.0 %" in used.out
+    (again,) = creamery("yield", quillfeather, "quince", "--use-trials", "--json").json["results"]
+    assert again["trials"]["used"] is True
+    assert again["trials"]["steps"] == [step]  # what is assumed stays what is assumed
+    assert next(p for p in again["parts"] if p["name"] == "duck fat")["out"]["g"] == pytest.approx(360.0)
+
+
+def test_trials_become_the_recipe_in_every_command(creamery: CommandLine, quillfeather: Path, tmp_path: Path) -> None:
+    trials(quillfeather, "2026-02-01,quince,base,2,4 kg,3.4 kg,")
+    (plain,) = creamery("cost", quillfeather, "quince", "--json").json["results"]
+    (used,) = creamery("cost", quillfeather, "quince", "--json", "--use-trials").json["results"]
+    # 15 % boiled off in place of 2 %: fewer grams out, and each pint of what is left costs more.
+    assert used["batch"]["vapour_g"] - plain["batch"]["vapour_g"] == pytest.approx(0.13 * 3744.1, rel=1e-3)
+    assert used["per_container"]["ingredients"] > plain["per_container"]["ingredients"]
+    assert [plain["trials"]["used"], used["trials"]["used"]] == [False, True]
+    said = creamery("cost", quillfeather, "quince", "--use-trials").out
+    assert "With what trials measured in place of what the recipe assumes: base step 2 (1 trial)." in said
+    fat = [
+        next(line for line in one["nutrients"] if line["key"] == "total_fat")["per_100g"]
+        for words in ((), ("--use-trials",))
+        for one in creamery("label", quillfeather, "quince", *words, "--json").json["results"]
+    ]
+    assert fat[1] > fat[0] * 1.05
+    sized = creamery("cost", quillfeather, "quince", "--use-trials", "--for", "20 pints", "--json").json["results"][0]
+    assert sized["batch"]["containers"] == 20
+    out = tmp_path / "book.xlsx"
+    assert creamery("workbook", quillfeather, "quince", "--use-trials", "--batches", "2", "--out", out).code == 0
+    import openpyxl
+
+    cells = {
+        cell.value
+        for sheet in openpyxl.load_workbook(out)
+        for row in sheet.iter_rows()
+        for cell in row
+        if isinstance(cell.value, float)
+    }
+    total = creamery("cost", quillfeather, "quince", "--use-trials", "--batches", "2", "--no-ranges", "--json")
+    wanted = total.json["results"][0]["per_container"]["total"]
+    assert any(cell == pytest.approx(wanted, abs=1e-9) for cell in cells)
+
+
+def test_trials_that_cannot_be_used(creamery: CommandLine, quillfeather: Path) -> None:
+    trials(quillfeather, "2026-02-02,custard,custard base,strain,7 kg,7 kg,")
+    plain = creamery("yield", quillfeather, "custard")
+    assert plain.code == 0
+    assert "cannot be" in plain.out
+    assert "warning: trials/mine.csv:2" in plain.err
+    used = creamery("cost", quillfeather, "custard", "--use-trials")
+    assert used.code == 1
+    assert "error: recipes/custard.yaml:" in used.err
+    assert "warning: trials/mine.csv:2" in used.err
+    for old in (quillfeather / "trials").glob("*.csv"):
+        old.unlink()
+    none = creamery("cost", quillfeather, "plum", "--use-trials")
+    assert none.code == 0
+    assert "there are no trials to use" in none.err
+
+
+def test_bad_trials_are_told_and_stop_the_answer(creamery: CommandLine, quillfeather: Path) -> None:
+    trials(quillfeather, "2026-02-02,quince,duck fat,rendr,7 kg,7 kg,", "2026-02-02,quince,duck fat,2,7,9 kg,")
+    said = creamery("check", quillfeather)
+    assert said.code == 1
+    assert "error: trials/mine.csv:2: duck fat has no step called 'rendr'" in said.err
+    assert "error: trials/mine.csv:3: 'in': '7' has no unit" in said.err
+
+
+def test_flow_pictures_are_written_once_and_kept(creamery: CommandLine, quillfeather: Path, tmp_path: Path) -> None:
+    out = tmp_path / "pictures"
+    said = creamery("flow", quillfeather, "plum", "house-base", "--out", out, "--batches", "2", "--json")
+    assert said.code == 0, said.err
+    assert sorted(one.name for one in out.iterdir()) == ["plum-flow.png", "plum-flow.svg"]
+    assert said.json["results"] == [
+        {"recipe": "plum", "files": [str(out / f"plum-flow.{end}") for end in ("svg", "png")]}
+    ]
+    assert (out / "plum-flow.png").read_bytes().startswith(b"\x89PNG")
+    assert "<svg" in (out / "plum-flow.svg").read_text(encoding="utf-8")
+    refused = creamery("flow", quillfeather, "plum", "--out", out)
+    assert refused.code == 1
+    assert "exists already" in refused.err
+    assert creamery("flow", quillfeather, "plum", "--out", out, "--replace").code == 0
+
+
+def test_batch_sheets_are_written_once_and_kept(creamery: CommandLine, quillfeather: Path, tmp_path: Path) -> None:
+    out = tmp_path / "sheet.pdf"
+    said = creamery("batch-sheet", quillfeather, "plum", "--for", "24 pints", "--out", out)
+    assert said.code == 0, said.err
+    assert out.read_bytes().startswith(b"%PDF-")
+    refused = creamery("batch-sheet", quillfeather, "plum", "--out", out)
+    assert refused.code == 1
+    assert "exists already" in refused.err
+    assert creamery("batch-sheet", quillfeather, "plum", "quince", "--out", out, "--replace").code == 0
+    two = creamery("batch-sheet", quillfeather, "plum", "quince", "--for", "24 pints", "--out", out, "--replace")
+    assert two.code == 1
+    assert "one recipe at a time" in two.err
+    replace_in(quillfeather / "recipes" / "quince.yaml", "reduce: {to: 50 %}", "reduce: {to: 1 %}")
+    broken = creamery("batch-sheet", quillfeather, "quince", "--out", tmp_path / "no.pdf")
+    assert broken.code == 1
+    assert "nothing was written" in broken.err
+    assert not (tmp_path / "no.pdf").exists()
 
 
 def test_label_as_text_and_as_json(creamery: CommandLine, quillfeather: Path) -> None:
