@@ -217,6 +217,7 @@ def label(
 @click.option("--out", type=FOLDER, metavar="FILE", required=True, help="The workbook, a file ending in .xlsx.")
 @replace_option
 @click.option("--open", "show", is_flag=True, help="Open it in your spreadsheet program.")
+@click.option("--batch-sheets", is_flag=True, help="Add a sheet for the kitchen wall for each flavour.")
 @range_option("left out")
 @size_options
 def workbook(
@@ -228,6 +229,7 @@ def workbook(
     out: Path,
     replace: bool,
     show: bool,
+    batch_sheets: bool,
     wanted: Wanted,
 ) -> int:
     """Write a workbook: flavours, costs, yields, labels, ingredients and prices."""
@@ -235,7 +237,16 @@ def workbook(
         raise click.BadParameter("the workbook's name must end in .xlsx", param_hint="--out")
     from costing import commands
 
-    code = commands.workbook(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace, wanted=wanted)
+    code = commands.workbook(
+        shop,
+        recipes,
+        _day(as_of),
+        as_json=as_json,
+        out=out,
+        replace=replace,
+        wanted=wanted,
+        kitchen=batch_sheets,
+    )
     if show and code == 0:
         click.launch(str(out))
     return code

@@ -18,10 +18,11 @@ from costing.asking import Wanted
 from costing.findings import Finding, ShopError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from datetime import date
 
-    from costing.desk import Shop
+    from costing.batch_sheet.content import BatchSheet
+    from costing.desk import Asked, Shop
     from costing.results import RecipeAnswer
     from costing.trials import Measurement
     from nutrition.law.us.label import Label
@@ -207,8 +208,9 @@ def workbook(
     out: Path,
     replace: bool,
     wanted: Wanted = AS_WRITTEN,
+    kitchen: bool = False,
 ) -> int:
-    """Write the workbook of recipes."""
+    """Write the workbook of recipes, with sheets for the kitchen wall if they are wanted."""
     files.refuse_existing((out,), replace=replace)
     shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=False)
     findings = (*_findings(shop, found), *notes)
@@ -219,7 +221,17 @@ def workbook(
 
     hows, _ = asking.each(shop, _keys(shop, recipes) or tuple(shop.model.recipes), wanted, ranges=False)
     flows = {one.recipe: draw(shop, one.recipe, hows[one.recipe]) for one in found if one.parts}
-    written = book.write(shop.model, shop.day, found, out, replace=replace, findings=shop.findings, flows=flows)
+    sheets = _kitchen_sheets(shop, hows) if kitchen else ()
+    written = book.write(
+        shop.model,
+        shop.day,
+        found,
+        out,
+        replace=replace,
+        findings=shop.findings,
+        flows=flows,
+        batch_sheets=sheets,
+    )
     return say(({"file": str(written)},), findings, (f"wrote {written}",), as_json=as_json)
 
 
@@ -241,14 +253,16 @@ def batch_sheet(
     if has_errors(findings):
         return say((), (*findings, _unwritten(out)), (), as_json=as_json)
     hows, _ = asking.each(shop, _keys(shop, recipes), wanted, ranges=False)
-    if len(set(hows.values())) > 1:
-        what = "each of these recipes needs a batch of another size to fill so many containers"
-        mend = "ask for one recipe at a time, or give --batches"
-        raise ShopError((*findings, Finding("error", "--for", what, mend)))
     from costing.batch_sheet import pdf
 
-    written = files.write(out, pdf.render(shop, tuple(hows), next(iter(hows.values()))), replace=replace)
+    written = files.write(out, pdf.render(shop, tuple(hows), hows), replace=replace)
     return say(({"file": str(written)},), findings, (f"wrote {written}",), as_json=as_json)
+
+
+def _kitchen_sheets(shop: Shop, hows: Mapping[str, Asked]) -> tuple[BatchSheet, ...]:
+    from costing.batch_sheet import writing
+
+    return tuple(writing.sheet(shop, key, how) for key, how in hows.items())
 
 
 @told
