@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import subprocess
 import sys
 import tempfile
@@ -20,7 +21,7 @@ DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 def said(command: str, folder: Path) -> str:
     """What a command of the README prints, findings included; ``make demo`` stands for what it runs."""
-    words = command.replace("make demo", "creamery demo demo").split()
+    words = shlex.split(command.replace("make demo", "creamery demo demo"))
     assert words[0] == "creamery", command
     code = "import sys; from costing.cli import main; sys.argv[0] = 'creamery'; main()"
     env = {**os.environ, "PYTHONPATH": str(ROOT), "CREAMERY_CACHE": str(folder.parent / "cache"), "COLUMNS": "200"}
