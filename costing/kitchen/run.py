@@ -21,11 +21,12 @@ from costing.kitchen.density import millilitres
 from costing.kitchen.fill import REST
 from costing.kitchen.money import discard
 from costing.kitchen.pot import MONEY, VALUE
-from costing.kitchen.verbs import VERBS
-from costing.kitchen.weigh import settle
+from costing.kitchen.verbs import FREE, VERBS
+from costing.kitchen.weigh import check_weighable, settle
+from costing.shop.steps import Weigh
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from costing.kitchen.materials import Material
     from costing.kitchen.pot import Pot
     from costing.shop.models import Part, Recipe, ShopModel
-    from costing.shop.steps import Step
+    from costing.shop.steps import AnyStep, Step
 
     Floats = NDArray[np.float64]
     Scales = Mapping[tuple[str, str], Floats]
@@ -180,33 +181,14 @@ def _part(part: Part, done: _Pass, kitchen: _Kitchen) -> None:
     bench.part = part.name
     bench.trimmed = frozenset(name for step in part.steps if step.verb == "trim" for name in step.things)
     pot = bench.empty()
-    before: tuple[Step, Pot] | None = None
-    records: list[StepRecord] = []
-    done.records[part.name] = records
+    records = done.records[part.name] = []
     for number, step in enumerate(part.steps, start=1):
         bench.step = step
         if step.labour is not None:
             done.labour.append((step, part.name))
-        if step.verb == "weigh":
-            if before is None:
-                raise bench.error("there is nothing to weigh yet", "weigh after the step whose loss you want to settle")
-            outcome, words = settle(bench.sized(step.weight), *before, bench)
-            last = next(i for i in reversed(range(len(records))) if records[i].verb == before[0].verb)  # type: ignore[attr-defined]
-            records[last] = record(records[last].number, *before, outcome, bench, words)
-            _shelve(outcome, before[0], done)
-            pot = outcome.pot
-            records.append(record(number, step, pot, Outcome(pot), bench))
-            before = None
-            continue
-        ratio = kitchen.measured.get((done.recipe.key, part.name, number))
-        if ratio is None:
-            outcome, words = VERBS[step.verb](step, pot, bench), ""
-        else:
-            outcome, words = settle(ratio * _weight_before(step, pot), step, pot, bench)
+        outcome, words = _done(step, number, part, pot, done, kitchen)
         records.append(record(number, step, pot, outcome, bench, words))
         _shelve(outcome, step, done)
-        if step.verb != "note":
-            before = (step, pot)
         pot = outcome.pot
         if outcome.filled:
             done.filled = outcome.filled
@@ -217,6 +199,27 @@ def _part(part: Part, done: _Pass, kitchen: _Kitchen) -> None:
     done.pots[part.name] = pot
     if part is not done.last:
         _keep(part.name, pot, part.label, part.rest, part.where, done, kitchen)
+
+
+def _done(step: AnyStep, number: int, part: Part, pot: Pot, done: _Pass, kitchen: _Kitchen) -> tuple[Outcome, str]:
+    """Do a step; what is weighed after it, or was in trials, settles its free figure at once."""
+    bench = done.bench
+    if step.verb == "weigh":
+        check_weighable(_neighbour(part.steps[: number - 1][::-1]), bench)
+        return Outcome(pot), ""
+    scale = _neighbour(part.steps[number:])
+    if step.verb in FREE and isinstance(scale, Weigh):
+        bench.step = scale
+        return settle(bench.sized(scale.weight), step, pot, bench)
+    ratio = kitchen.measured.get((done.recipe.key, part.name, number))
+    if ratio is not None:
+        return settle(ratio * _weight_before(step, pot), step, pot, bench)
+    return VERBS[step.verb](step, pot, bench), ""
+
+
+def _neighbour(steps: Sequence[AnyStep]) -> AnyStep | None:
+    """The first of some steps that does anything."""
+    return next((step for step in steps if step.verb != "note"), None)
 
 
 def _shelve(outcome: Outcome, step: Step, done: _Pass) -> None:

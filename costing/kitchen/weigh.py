@@ -1,4 +1,4 @@
-"""``weigh``: the scale is right. The free figure of the step before is solved again from the weight.
+"""``weigh``: the scale is right. The free figure of the step before follows from the weight.
 
 The weight of a pot is a straight line in every free figure (what cooking loses, what is held, yielded, taken up, or
 left in the machine), so two trials give it exactly.
@@ -24,12 +24,32 @@ if TYPE_CHECKING:
 _TRIALS = {"reduce": (1.0, 0.999), "churn": (0.0, 1.0)}
 
 
+def check_weighable(before: Step | None, bench: Bench) -> None:
+    """Insist that the step before the scale has a figure which a weight can settle.
+
+    Args:
+        before: that step, None where there is none.
+        bench: its bench.
+
+    Raises:
+        KitchenError: it has none.
+    """
+    verb: str = getattr(before, "verb", "")
+    if before is None or verb == "weigh":
+        raise bench.error("there is nothing to weigh yet", "weigh after the step whose loss you want to settle")
+    if verb not in FREE:
+        raise bench.error(
+            f"the step before is '{verb}', and nothing in it can follow from a weight",
+            "weigh after cook, reduce, render, press, soak, strain, lose or churn",
+        )
+
+
 def settle(target: Floats, before: Step, pot: Pot, bench: Bench) -> tuple[Outcome, str]:
-    """Do the step before again so that it ends at the weight.
+    """Do a step so that it ends at the weight.
 
     Args:
         target: the weight, g, ``(draws,)``; after ``soak`` the weight of what was soaked, else of the whole pot.
-        before: the step before.
+        before: the step before the scale, one with a free figure.
         pot: the pot before that step.
         bench: its bench.
 
@@ -37,14 +57,9 @@ def settle(target: Floats, before: Step, pot: Pot, bench: Bench) -> tuple[Outcom
         What that step leaves behind, and what was worked out, in words.
 
     Raises:
-        KitchenError: the step before has no free figure, or the weight cannot be.
+        KitchenError: the weight cannot be.
     """
     verb: str = before.verb  # type: ignore[attr-defined]
-    if verb not in FREE:
-        raise bench.error(
-            f"the step before is '{verb}', and nothing in it can follow from a weight",
-            "weigh after cook, reduce, render, press, soak, strain, lose or churn",
-        )
     low, high = _TRIALS.get(verb, (0.0, 0.001))
     at_low, at_high = (_weighed(before, pot, value, bench) for value in (low, high))
     slope = at_high - at_low

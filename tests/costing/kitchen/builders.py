@@ -82,7 +82,7 @@ def recipe(parts: Mapping[str, Any], key: str = "try", **more: Any) -> Recipe:
 
 
 def _step(step: Mapping[str, Any], where: str) -> dict[str, Any]:
-    beside = {key: value for key, value in step.items() if key in ("labour", "by", "name", "note")}
+    beside = {key: value for key, value in step.items() if key in ("labour", "by", "name", "note") and len(step) > 1}
     verb, said = next((key, value) for key, value in step.items() if key not in beside)
     if verb in ("add", "fold", "trim"):
         said = {"things": said}

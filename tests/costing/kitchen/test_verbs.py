@@ -8,9 +8,13 @@ import pytest
 from costing.contents import composition
 from costing.kitchen.brew import Brew, PartRecord
 from costing.kitchen.density import brix, millilitres
+from costing.kitchen.draws import Draws
 from costing.kitchen.materials import Pantry
 from costing.kitchen.pot import ADDED, ALCOHOL, BOILED, FAT, MONEY, SOLUBLES, VALUE, WATER
-from tests.costing.kitchen.builders import brew, recipe, shop
+from costing.kitchen.run import run
+from costing.prices.book import PriceBook
+from costing.purchases import Purchasing
+from tests.costing.kitchen.builders import DAY, brew, recipe, shop
 
 
 def part(batch: Brew, name: str) -> PartRecord:
@@ -364,3 +368,23 @@ def test_labour_by_batch_run_and_container() -> None:
     count = batch.filled[0].count[0]
     assert [use.seconds[0] for use in batch.labour] == [600.0, 3 * 360.0, 20.0 * count]
     assert batch.labour[2].role == "packer"
+
+
+def test_what_is_weighed_need_not_be_assumed() -> None:
+    # No loss is written, and one is written that could not be: the scale settles both, without a word.
+    for written in ({"hold": "5 min"}, {"loses": "99 %"}):
+        batch = brew(
+            {"pot": [{"add": {"milk": "1 kg"}}, {"cook": written}, {"note": {"text": "weigh it"}}, {"weigh": "912 g"}]}
+        )
+        assert batch.pot.grams()[0] == pytest.approx(912.0)
+        assert not [finding for finding in batch.findings if finding.level == "warning"]
+
+
+def test_a_trial_stands_in_for_an_assumption_that_could_not_be() -> None:
+    parts = {"pot": [{"add": {"milk": "1 kg"}}, {"cook": {"loses": "99 %"}}]}
+    made = recipe(parts)
+    whole = shop(made)
+    pantry = Pantry(whole.ingredients, whole.foods)
+    measured = {("try", "pot", 2): np.array([0.9])}
+    batch = run(made, whole, pantry, Purchasing(pantry, PriceBook(whole, DAY)).pricing, Draws(), measured=measured)
+    assert batch.pot.grams()[0] == pytest.approx(900.0)
