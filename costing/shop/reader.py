@@ -19,7 +19,7 @@ from costing.digits import UnreadableError, clean, number
 from costing.findings import Finding
 from costing.shop import fields as f
 from costing.shop import pricelists, recipes, sources, triallists, words
-from costing.shop.building import Builder, lines_of
+from costing.shop.building import Builder, lines_of, nearest
 from costing.shop.models import Channel, Container, Ingredient, Machine, Overhead, PriceRow, Recipe, ShopModel
 from costing.shop.sources import Report
 from costing.shop.yaml_lines import LARGEST, Group, Node, Text, decode, line_at, parse
@@ -156,6 +156,8 @@ class _Reader:
         self.folder = folder
         self.report = report
         self.broken: dict[str, frozenset[str] | None] = {}
+        self.half_read: dict[str, Group] = {}
+        """recipes with something wrong in them, by file"""
         self.currency = ""
 
     def shop(self) -> ShopModel | None:
@@ -165,6 +167,7 @@ class _Reader:
         specs, spec_files = self._specs()
         foods = self._foods(ingredients, specs)
         found = self._recipes()
+        self._strangers(ingredients, found)
         prices: tuple[PriceRow, ...] = pricelists.rows(self.folder, self.report)
         trials = triallists.rows(self.folder, found, self.broken["recipes"] or frozenset(), self.report)
         known: dict[str, Any] = {} if plain is None else {name: getattr(plain, name) for name in _ShopFile.model_fields}
@@ -181,6 +184,19 @@ class _Reader:
             spec_files=spec_files,
             trials=trials,
         )
+
+    def _strangers(self, ingredients: Mapping[str, Ingredient], found: Mapping[str, Recipe]) -> None:
+        """Name what a recipe puts in and nobody knows, even where something else keeps the recipe from being read."""
+        hidden = self.broken["ingredients"]
+        if hidden is None:
+            return
+        bases = {one.makes for one in found.values() if one.makes} | (self.broken["bases"] or frozenset())
+        for file, root in self.half_read.items():
+            known = {*ingredients, *hidden, *bases, *recipes.makes(root)}
+            for name, line in recipes.put_in(root):
+                if name not in known:
+                    mend = nearest(name, known, "add it to ingredients.yaml, or make it in an earlier part")
+                    self.report.add(f"{file}:{line}", f"there is no ingredient or part called '{name}'", mend)
 
     def _root(self, path: Path, file: str) -> Group | None:
         raw = sources.raw(path, file, LARGEST, self.report)
@@ -321,6 +337,8 @@ class _Reader:
             recipe = recipes.recipe(path.stem, root, Builder(file, self.report, self.currency)) if root else None
             if recipe is None:
                 broken.add(path.stem)
+                if root is not None:
+                    self.half_read[file] = root
                 made = root.get("makes") if root else None
                 if isinstance(made, Text):
                     makes.add(made.text)

@@ -6,7 +6,7 @@ it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, Final
 
 from costing.shop.building import Builder, lines_of, nearest
@@ -57,6 +57,39 @@ def recipe(key: str, root: Group, builder: Builder) -> Recipe | None:
     given = {"key": key, "where": builder.where(1), "lines": lines, "parts": parts}
     found = builder.model(Recipe, shell, "a recipe", given)
     return found if len(builder.report.findings) == before else None
+
+
+def put_in(root: Group) -> Iterator[tuple[str, int]]:
+    """What the steps of a recipe put into pots, with its line, whatever else is wrong with the recipe."""
+    for key, line, node in _entries(root):
+        if key in ("add", "fold") and isinstance(node, Group):
+            # What stands there by a slip (a key of the step, half of a number with a comma) is told elsewhere.
+            yield from (
+                (name, at) for name, (at, _) in node.entries.items() if name not in BESIDE and not name[:1].isdigit()
+            )
+        elif key in ("add", "fold") and isinstance(node, Text) and not node.empty:
+            yield node.text, line
+
+
+def makes(root: Group) -> frozenset[str]:
+    """Every name that a recipe gives to something, whatever else is wrong with it."""
+    parts = root.get("parts")
+    own = frozenset(parts.entries) if isinstance(parts, Group) else frozenset()
+    given = (
+        node.text for key, _, node in _entries(root) if key in ("save", "label", "makes") and isinstance(node, Text)
+    )
+    return own | frozenset(given)
+
+
+def _entries(node: Node) -> Iterator[tuple[str, int, Node]]:
+    """Every entry below a node, with its line; the reader of YAML bounds how deep that goes."""
+    if isinstance(node, Group):
+        for key, (line, inner) in node.entries.items():
+            yield key, line, inner
+            yield from _entries(inner)
+    elif isinstance(node, Listing):
+        for inner in node.items:
+            yield from _entries(inner)
 
 
 def _parts(root: Group, builder: Builder) -> tuple[Part, ...]:

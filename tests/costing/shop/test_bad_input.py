@@ -2,9 +2,11 @@
 
 import os
 from datetime import date
+from pathlib import Path
 
 import pytest
 
+from costing.demo import copy_example
 from costing.findings import Finding
 from costing.shop import pricelists, sources
 from costing.shop.reader import read
@@ -500,3 +502,25 @@ def test_reading_writes_nothing(folder):
     after = {path: path.stat().st_mtime_ns for path in folder.path.rglob("*")}
     assert set(before) == set(after)
     assert {path for path in before if before[path] != after[path]} <= {folder.path / RECIPE}
+
+
+def test_a_stranger_is_named_even_where_something_else_is_wrong(tmp_path: Path) -> None:
+    folder = tmp_path / "quillfeather"
+    copy_example(folder)
+    path = folder / "recipes" / "quince.yaml"
+    text = (
+        path.read_text(encoding="utf-8")
+        .replace("heavy cream: 2 qt", "hevy cream: 2 qt")
+        .replace("hold: 25 s", "hold: 25")
+    )
+    path.write_text(text, encoding="utf-8")
+    model, found = read(folder)
+    errors = {(one.where, one.what, one.mend) for one in found if one.level == "error"}
+    assert (
+        "recipes/quince.yaml:16",
+        "there is no ingredient or part called 'hevy cream'",
+        "did you mean 'heavy cream'?",
+    ) in errors
+    assert any(where == "recipes/quince.yaml:17" and "no unit" in what for where, what, _ in errors)
+    assert len(errors) == 2, "names that the recipe itself gives are no strangers"
+    assert model is None or "quince" not in model.recipes
