@@ -1,0 +1,322 @@
+"""The goods of a list: item, pack and price of each row, by the columns that a mapping names.
+
+Everything is done a column at a time, because lists are long; only rows in which something is odd are looked at one
+by one. A row that is no goods (a title, a section, a total, the heads once more) is left out; goods that cannot be used
+are told of.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from itertools import zip_longest
+from typing import TYPE_CHECKING, Final
+
+from costing.digits import UnreadableError
+from costing.prices.intake import day_cells, heads, money_cells, pack_cells
+from costing.prices.intake.csv_columns import Across
+from costing.prices.intake.mapping import IN_ITEM
+from costing.prices.intake.sheets import LONGEST_CELL, Cell, Sheet, harmless, text, tidy
+from nutrition import resources
+
+if TYPE_CHECKING:
+    from costing.prices.intake.heads import Head
+    from costing.prices.intake.mapping import Mapped
+
+_FORMULA_SIGNS: Final = ("\n=", "\n+", "\n-", "\n@")
+_NUMBER: Final = re.compile(r"\d+(?:[.,]\d+)?")
+_ABOUT: Final = re.compile(r"\b(?:avg|average|approx|rw|random|catch|ca)\b|~", re.IGNORECASE)
+_MUST_ASK: Final = "ask the supplier; the last price known goes on counting"
+
+
+@dataclass(frozen=True, slots=True)
+class Unusable:
+    """Goods that cannot be used: where, which, and why."""
+
+    where: str
+    item: str
+    what: str
+    mend: str
+
+
+@dataclass(slots=True)
+class Lines:
+    """The goods of one sheet, a list for each column, all of one length.
+
+    Args:
+        sheet: where they stand.
+        rows: number of each row in the file.
+        items: as the supplier calls them.
+        codes: the supplier's numbers, empty where there are none.
+        packs: as written, or put together from several columns.
+        prices: money.
+        currencies: ISO code, empty where neither row nor mapping says.
+        days: from when each price holds, None where the list does not say by row.
+        unusable: goods without a price or a pack.
+        left_out: how many rows are no goods.
+        carried: rows without an item that were taken for another pack of the one above.
+    """
+
+    sheet: Sheet
+    rows: list[int] = field(default_factory=list)
+    items: list[str] = field(default_factory=list)
+    codes: list[str] = field(default_factory=list)
+    packs: list[str] = field(default_factory=list)
+    prices: list[float] = field(default_factory=list)
+    currencies: list[str] = field(default_factory=list)
+    days: list[date | None] = field(default_factory=list)
+    unusable: list[Unusable] = field(default_factory=list)
+    left_out: int = 0
+    carried: list[int] = field(default_factory=list)
+
+
+def locate(sheets: Sequence[Sheet], mapped: Mapped) -> list[tuple[Sheet, Head]]:
+    """The sheets that a mapping can read, each with its heads.
+
+    Args:
+        sheets: of the received list.
+        mapped: the supplier's mapping.
+    """
+    found = []
+    for sheet in sheets:
+        head = _head(sheet, mapped)
+        if head is not None:
+            found.append((sheet, head))
+    return found
+
+
+def _head(sheet: Sheet, mapped: Mapped) -> Head | None:
+    for at, cells in enumerate(sheet.rows[: heads.LOOKED_AT]):
+        for head in heads.candidates(sheet.rows, at) if heads.may_be_head(cells) else ():
+            if mapped.fits(head.names):
+                return head
+    return None
+
+
+def take(sheet: Sheet, head: Head, mapped: Mapped, home: str) -> Lines:
+    """The goods of a sheet.
+
+    Args:
+        sheet: of the received list.
+        head: its heads.
+        mapped: which heading is which column.
+        home: the shop's currency.
+
+    Returns:
+        Every row with an item, a pack and a price; and what else was there.
+    """
+    return _Taking(sheet, head, mapped, home).lines()
+
+
+class _Taking:
+    """One sheet, while its goods are taken."""
+
+    def __init__(self, sheet: Sheet, head: Head, mapped: Mapped, home: str) -> None:
+        self.sheet, self.mapped, self.home = sheet, mapped, home
+        start = head.at + head.depth
+        self.numbers = sheet.numbers[start:]
+        self.count = len(self.numbers)
+        columns = _columns(sheet, start)
+        columns.extend([(None,) * self.count] * (len(head.names) - len(columns)))
+        places = {heads.same(name): at for at, name in enumerate(head.names) if name}
+        self.columns = {
+            name: columns[places[heads.same(heading)]]
+            for name, heading in mapped.columns.items()
+            if heads.same(heading) in places
+        }
+        self.headings = mapped.columns
+
+    def texts(self, name: str) -> list[str]:
+        """A column as tidy texts; empty ones where there is no such column."""
+        cells = self.columns.get(name)
+        if cells is None:
+            return [""] * self.count
+        return _tidied(cells)
+
+    def lines(self) -> Lines:
+        out = Lines(self.sheet)
+        if not self.count:
+            return out
+        items = self._items()
+        money = money_cells.read(self.columns.get("price", (None,) * self.count), self.mapped.decimals, self.home)
+        packs = self._packs(items, money)
+        self._by_weight(money, packs)
+        currencies = self._currencies(money)
+        days = [day_cells.read(cell, self.mapped.dates) for cell in self.columns.get("date", ())] or [None] * self.count
+        codes = self.texts("code")
+        kept: Sequence[int] = range(self.count)
+        if not (all(items) and all(packs) and None not in money.values):
+            kept = self._sorted_out(items, packs, money, out)
+        self._too_long(items, packs)
+        if len(kept) == self.count:
+            out.rows, out.items, out.codes, out.packs = list(self.numbers), items, codes, packs
+            out.prices, out.currencies, out.days = money.values, currencies, days  # type: ignore[assignment]
+            return out
+        out.rows = [self.numbers[at] for at in kept]
+        out.items = [items[at] for at in kept]
+        out.codes = [codes[at] for at in kept]
+        out.packs = [packs[at] for at in kept]
+        out.prices = [value for at in kept if (value := money.values[at]) is not None]
+        out.currencies = [currencies[at] for at in kept]
+        out.days = [days[at] for at in kept]
+        return out
+
+    def _items(self) -> list[str]:
+        items = self.texts("item")
+        if "brand" in self.columns:
+            brands = self.texts("brand")
+            folded = {brand: brand.casefold() for brand in set(brands)}
+            plain = "\n".join(items).casefold().split("\n")
+            items = [
+                f"{item}, {brand}" if item and brand and folded[brand] not in small else item
+                for item, brand, small in zip(items, brands, plain, strict=True)
+            ]
+        if _like_formulas(items):
+            items = [harmless(item) for item in items]
+        return items
+
+    def _packs(self, items: Sequence[str], money: money_cells.Column) -> list[str]:
+        count, size, unit = self.texts("count"), self.texts("size"), self.texts("unit")
+        pack = self.texts("pack")
+        if self.headings.get("pack") == IN_ITEM:
+            pack = [pack_cells.inside(item, self.mapped.decimals) for item in items]
+        elif "pack" in self.columns and "size" in self.columns and "count" not in self.columns:
+            # "Pack" beside "Size" is mostly how many: 12 and 32 OZ.
+            count, pack = pack, [""] * self.count
+        of_size = _mostly_numbers(size if any(size) else pack)
+        if len(set(unit)) == 1 and not any(count) and not any(size):
+            alike = {one: self._made(one, "", "", unit[0], of_size) for one in set(pack)}
+            packs = [alike[one] for one in pack]
+        else:
+            key = (pack, count, size, unit)
+            made = {one: self._made(*one, of_size) for one in set(zip(*key, strict=True))}
+            packs = [made[one] for one in zip(*key, strict=True)]
+        for at, per in money.per.items():
+            packs[at] = per
+        if _like_formulas(packs):
+            packs = [harmless(one) for one in packs]
+        return packs
+
+    def _made(self, pack: str, count: str, size: str, unit: str, of_size: bool) -> str:
+        weight = money_cells.WEIGHTS.get(unit.casefold().strip(" ./"))
+        if unit and not of_size:
+            if weight is not None:
+                return weight  # sold by the pound: the price is for one, whatever is in the case
+            unit = unit if not (pack or size) else ""
+        whole = pack_cells.joined(count, size or pack, unit, self.mapped.decimals)
+        return self.mapped.packs.get(whole, whole)
+
+    def _by_weight(self, money: money_cells.Column, packs: list[str]) -> None:
+        """Catch weights: where a row has no price for the pack, or its pack is only about so much, the pound counts."""
+        cells = self.columns.get("price by weight")
+        if cells is None:
+            return
+        column = money_cells.read(cells, self.mapped.decimals, self.home)
+        plain = heads.key(self.headings["price by weight"]).split()
+        one = "1 kg" if {"kg", "kilo", "kilopreis"} & set(plain) else "1 lb"
+        for at, value in enumerate(column.values):
+            if value is None:
+                continue
+            if money.values[at] is None or _ABOUT.search(packs[at]):
+                money.values[at] = value
+                money.currencies[at] = column.currencies[at] or money.currencies[at]
+                packs[at] = column.per.get(at, one)
+        problems = {at: wrong for at, wrong in money.problems.items() if money.values[at] is None}
+        problems |= {at: wrong for at, wrong in column.problems.items() if money.values[at] is None}
+        self.weight_problems = problems
+
+    def _currencies(self, money: money_cells.Column) -> list[str]:
+        default = self.mapped.currency
+        if "currency" in self.columns:
+            cells = self.texts("currency")
+            codes = {cell: money_cells.currency(cell, self.home) for cell in set(cells)}
+            return [codes[cell] or mark or default for cell, mark in zip(cells, money.currencies, strict=True)]
+        if all(money.currencies):
+            return money.currencies
+        return [mark or default for mark in money.currencies]
+
+    def _sorted_out(
+        self, items: list[str], packs: Sequence[str], money: money_cells.Column, out: Lines
+    ) -> Sequence[int]:
+        """The rows that are goods with pack and price; of the others, what is to be said."""
+        problems: Mapping[int, UnreadableError] = getattr(self, "weight_problems", money.problems)
+        no_pack_column = not ({"pack", "size", "count", "unit"} & self.columns.keys())
+        heading = heads.same(self.headings["item"])
+        kept: list[int] = []
+        for at, (item, pack, price) in enumerate(zip(items, packs, money.values, strict=True)):
+            wrong = problems.get(at)
+            if item and pack and price is not None:
+                kept.append(at)
+            elif heads.same(item) == heading or _foot(item) or (price is None and wrong is None and not pack):
+                out.left_out += any((item, pack))
+            elif not item:
+                above = kept[-1] if kept else -1
+                if pack and price is not None and above == at - 1 and self.numbers[at] == self.numbers[above] + 1:
+                    items[at] = items[above]
+                    kept.append(at)
+                    out.carried.append(self.numbers[at])
+                else:
+                    out.left_out += 1
+            elif wrong is not None and not pack and not no_pack_column:
+                out.left_out += 1  # words that run across: "Dairy", "prices hold until ..."
+            elif price is None:
+                what, mend = (wrong.what, wrong.mend) if wrong else ("there is no price", _MUST_ASK)
+                out.unusable.append(Unusable(self.sheet.where(self.numbers[at]), item, what, mend))
+            else:
+                mend = "name the column that says how much is in a pack, or ask the supplier"
+                where = self.sheet.where(self.numbers[at])
+                out.unusable.append(Unusable(where, item, "nothing says how much is in the pack", mend))
+        return kept
+
+    def _too_long(self, *columns: list[str]) -> None:
+        for column in columns:
+            if max(map(len, column)) > LONGEST_CELL:
+                column[:] = [one if len(one) <= LONGEST_CELL else f"{one[: LONGEST_CELL - 1]}…" for one in column]
+
+
+def _columns(sheet: Sheet, start: int) -> list[Sequence[Cell]]:
+    """The cells below the heads, column by column, each as long as the others."""
+    rows = sheet.rows
+    if isinstance(rows, Across):
+        quick = rows.below(start)
+        if quick is not None:
+            return list(quick)
+    below = rows[start:]
+    even = len(set(map(len, below))) == 1
+    return list(zip(*below, strict=True)) if even else list(zip_longest(*below))
+
+
+def _tidied(cells: Sequence[Cell]) -> list[str]:
+    """Cells as tidy texts."""
+    try:
+        joined = "".join(cells)  # type: ignore[arg-type]  # a cell that is no text ends the attempt
+    except TypeError:
+        return [text(cell) for cell in cells]
+    texts: list[str] = list(cells)  # type: ignore[arg-type]
+    # Cells that are written well need no work, and mostly all of a column are.
+    if joined.isascii() and "  " not in joined and joined.isprintable() and list(map(str.strip, texts)) == texts:
+        return texts
+    made = {one: tidy(one) for one in set(texts)}
+    return [made[one] for one in texts]
+
+
+def _like_formulas(texts: Sequence[str]) -> bool:
+    """Whether any of the texts begins like a formula."""
+    joined = "\n" + "\n".join(texts)
+    # Looking for one sign is much quicker than for two, and mostly there is none.
+    return any(sign[1] in joined and sign in joined for sign in _FORMULA_SIGNS)
+
+
+def _mostly_numbers(cells: Sequence[str]) -> bool:
+    """Whether a column of sizes is without units, so that another column must have them."""
+    filled = [cell for cell in cells if cell][:200]
+    return bool(filled) and sum(_NUMBER.fullmatch(cell) is not None for cell in filled) > len(filled) / 2
+
+
+def _foot(item: str) -> bool:
+    """Whether a row is a total or the number of a page."""
+    plain = item.casefold().strip(" :.")
+    words = {row["words"] for row in resources.table("prices", "foot_words.csv")}
+    return plain in words or (plain.split(" ")[0] in ("page", "seite") and bool(re.search(r"\d", plain)))

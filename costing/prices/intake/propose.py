@@ -1,0 +1,249 @@
+"""Proposes how a supplier's lists are read: columns, decimals, days, currency, items, with reasons and doubts."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+from costing.digits import UnreadableError
+from costing.prices.intake import day_cells, heads, lines, matching, money_cells, pack_cells
+from costing.prices.intake.mapping import IN_ITEM, Item, Mapped
+from costing.prices.intake.sheets import Cell, Sheet, refuse, text
+
+if TYPE_CHECKING:
+    from costing.prices.intake.heads import Guess, Head
+    from costing.prices.intake.lines import Lines
+    from costing.prices.intake.money_cells import Decimals
+    from costing.prices.intake.sheets import Book
+    from costing.shop.models import ShopModel
+
+MOST_ITEMS: Final = 3000
+"""Items of one mapping; no person looks through more."""
+_LOOKED_AT: Final = 400
+"""Rows below the heads that are looked at."""
+_EACH: Final = ("each", "unit", "ea", "einzelpreis", "unitaire")
+_SAMPLES: Final = 4
+_MONTH_FIRST: Final = ("US", "PH", "FM", "GU")
+"""Territories that write the month first (Unicode CLDR, short dates; from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A proposal.
+
+    Args:
+        mapped: the mapping, nothing of it confirmed.
+        samples: a few lines of the list as they would be read.
+        supplier: what the list itself says of its sender, empty where it says nothing.
+    """
+
+    mapped: Mapped
+    samples: tuple[str, ...]
+    supplier: str
+
+
+def propose(book: Book, model: ShopModel, supplier: str) -> Proposal:
+    """How a list would be read.
+
+    Args:
+        book: the received list.
+        model: the shop.
+        supplier: who sent it.
+
+    Returns:
+        The proposal.
+
+    Raises:
+        ShopError: no row names columns for an item and a price.
+    """
+    sheet, head, guesses = _best(book)
+    below = [tuple(row) for row in sheet.rows[head.at + head.depth : head.at + head.depth + _LOOKED_AT]]
+    columns = {name: _cells(head, below, name) for name in head.names if name}
+    chosen, reasons, doubts = _columns(guesses, columns)
+    _pack(chosen, reasons, doubts, columns)
+    used = set(chosen.values())
+    doubts += [f"the heading '{name}' stands there twice; the first is taken" for name in head.twice if name in used]
+    prices = [cell for name in ("price", "price by weight") if name in chosen for cell in columns[chosen[name]]]
+    decimals, why = _decimals(prices, model.locale, doubts)
+    reasons["decimals"] = why
+    days = [*columns.get(chosen.get("date", ""), ()), *(cell for row in sheet.rows[: head.at] for cell in row)]
+    order = day_cells.order(days)
+    reasons["dates"] = "shown by the list" if order else "as in the shop's locale"
+    order = order or ("month first" if model.locale.rpartition("_")[2] in _MONTH_FIRST else "day first")
+    mapped = Mapped(
+        supplier=supplier,
+        confirmed=False,
+        columns=chosen,
+        heads=tuple(name for name in head.names if name),
+        currency=_currency(chosen, prices, decimals, model.currency),
+        decimals=decimals,
+        dates=order,
+        doubts=tuple(doubts),
+        reasons=reasons,
+    )
+    taken = [lines.take(one, top, mapped, model.currency) for one, top in lines.locate(book.sheets, mapped)]
+    mapped = replace(mapped, items=items(taken, model))
+    return Proposal(mapped, _samples(taken, mapped), _sender(chosen, columns))
+
+
+def items(taken: Sequence[Lines], model: ShopModel, known: Mapping[str, Item] | None = None) -> dict[str, Item]:
+    """Items of a list that look like something the shop buys.
+
+    Args:
+        taken: the goods of the list.
+        model: the shop.
+        known: items that need no proposal.
+
+    Returns:
+        By item, ingredient by ingredient; of very many the best, as many as a mapping may hold.
+    """
+    codes = {item: code for one in taken for item, code in zip(one.items, one.codes, strict=True)}
+    codes |= {one.item: "" for those in taken for one in those.unusable if one.item not in codes}
+    wanted = [item for item in codes if not known or item not in known]
+    found = matching.match(wanted, model)
+    best = sorted(found.items(), key=lambda pair: (-pair[1].score, pair[0]))[: max(MOST_ITEMS - len(known or ()), 0)]
+    best.sort(key=lambda pair: (pair[1].ingredient, -pair[1].score, pair[0]))
+    return {
+        item: Item(one.ingredient, False, one.score, codes[item], one.rivals, why=_reason(one)) for item, one in best
+    }
+
+
+def _reason(one: matching.Match) -> str:
+    if one.rivals:
+        return f"fits {len(one.rivals) + 1} names alike; keep one of them"
+    return one.why
+
+
+def _best(book: Book) -> tuple[Sheet, Head, Mapping[str, tuple[Guess, ...]]]:
+    best: tuple[float, Sheet, Head, Mapping[str, tuple[Guess, ...]]] | None = None
+    for sheet in book.sheets:
+        found = heads.find(sheet)
+        if found is not None:
+            head, guesses = found
+            # Of two sheets with good heads the one with the goods on it.
+            worth = sum(those[0].score for those in guesses.values()) * min(len(sheet.rows) - head.at, 50)
+            if best is None or worth > best[0]:
+                best = (worth, sheet, head, guesses)
+    if best is None:
+        what = "no row names the columns: an item and a price at least"
+        mend = "put a row with headings such as Item, Pack and Price above the goods, and add the list again"
+        raise refuse(book.file, what, mend)
+    return best[1:]
+
+
+def _cells(head: Head, below: Sequence[Sequence[Cell]], name: str) -> tuple[Cell, ...]:
+    at = head.names.index(name)
+    return tuple(row[at] if at < len(row) else None for row in below)
+
+
+def _columns(
+    guesses: Mapping[str, tuple[Guess, ...]], columns: Mapping[str, tuple[Cell, ...]]
+) -> tuple[dict[str, str], dict[str, str], list[str]]:
+    chosen: dict[str, str] = {}
+    reasons: dict[str, str] = {}
+    doubts: list[str] = []
+    for name in heads.COLUMNS:
+        those = [one for one in guesses.get(name, ()) if _holds(name, columns[one.heading])]
+        if not those:
+            continue
+        first = those[0]
+        chosen[name] = first.heading
+        reasons[name] = f"{first.why}, {first.score} of 100"
+        close = [one.heading for one in those[1:] if first.score - one.score <= 3]
+        if name == "price" and close:
+            doubts.append(
+                f"{' and '.join([first.heading, *close])} could each be the price; '{first.heading}' is taken"
+            )
+    if "item" not in chosen and guesses.get("item"):
+        chosen["item"], reasons["item"] = guesses["item"][0].heading, guesses["item"][0].why
+    if "price" not in chosen and "price by weight" not in chosen:
+        name = "price" if guesses.get("price") else "price by weight"
+        chosen[name] = guesses[name][0].heading
+        doubts.append(f"hardly a cell below '{chosen[name]}' is a price")
+    return {name: chosen[name] for name in heads.COLUMNS if name in chosen}, reasons, doubts
+
+
+def _holds(name: str, cells: Sequence[Cell]) -> bool:
+    """Whether a column's cells are what its heading promises, as far as that can be told."""
+    filled = [cell for cell in cells if text(cell)]
+    if name in ("price", "price by weight"):
+        good = sum(value is not None for value in money_cells.read(filled, "point", "").values)
+        return bool(filled) and good >= (0.3 if name == "price" else 0.2) * len(filled)
+    if name == "item":
+        return any(any(c.isalpha() for c in text(cell)) for cell in filled)
+    if name == "date":
+        return sum(day_cells.read(cell, "day first") is not None for cell in filled) > len(filled) / 2
+    return bool(filled)
+
+
+def _pack(
+    chosen: dict[str, str], reasons: dict[str, str], doubts: list[str], columns: Mapping[str, tuple[Cell, ...]]
+) -> None:
+    """Settle which columns make the pack."""
+    each = set(heads.key(chosen.get("price", "")).split()) & set(_EACH)
+    if each and {"count", "size", "pack"} & chosen.keys():
+        doubts.append(
+            f"'{chosen['price']}' may be for one piece, not for the whole pack; if so, take the column of the count out"
+        )
+    if {"pack", "size"} & chosen.keys():
+        return
+    unit = {text(cell).casefold() for cell in columns.get(chosen.get("unit", ""), ())} - {""}
+    if unit and unit <= money_cells.WEIGHTS.keys():
+        return
+    names = [text(cell) for cell in columns.get(chosen.get("item", ""), ()) if text(cell)]
+    if names and 2 * sum(bool(pack_cells.inside(name, "point")) for name in names) >= len(names):
+        chosen["pack"] = IN_ITEM
+        reasons["pack"] = "no column says it, and most items have a pack in their names"
+    elif "price by weight" not in chosen and not unit:
+        doubts.append("no column says how much is in a pack; name it under columns, as pack")
+
+
+def _decimals(cells: Sequence[Cell], locale: str, doubts: list[str]) -> tuple[Decimals, str]:
+    votes = money_cells.style(cells)
+    numbers = sum(isinstance(cell, (int, float)) for cell in cells)
+    usual: Decimals = "point" if locale.startswith("en") or locale.rpartition("_")[2] in ("US", "MX", "CH") else "comma"
+    if votes["point"] or votes["comma"]:
+        decimals: Decimals = "point" if votes["point"] >= votes["comma"] else "comma"
+        why = f"{max(votes['point'], votes['comma'])} prices show it"
+        if votes["point"] and votes["comma"] and votes["either"]:
+            doubts.append(f"decimals stand behind points and behind commas; {votes['either']} prices could be either")
+        return decimals, why
+    if votes["either"]:
+        doubts.append("prices such as 1,234 could be thousands or have three decimals; settle 'decimals'")
+        return usual, "a guess by the shop's locale"
+    return usual, "numbers of the workbook" if numbers else "as in the shop's locale"
+
+
+def _currency(chosen: Mapping[str, str], prices: Sequence[Cell], decimals: Decimals, home: str) -> str:
+    heading = chosen.get("price", chosen.get("price by weight", ""))
+    for word in (
+        heading.replace("(", " ").replace(")", " ").replace("/", " ").replace("[", " ").replace("]", " ").split()
+    ):
+        code = money_cells.currency(word, home) if not word.isalpha() or word.isupper() else ""
+        if code and word.casefold() not in ("kg", "fr"):
+            return code
+    read = money_cells.read(prices, decimals, home)
+    marks = Counter(code for code, value in zip(read.currencies, read.values, strict=True) if value is not None)
+    usual = marks.most_common(1)[0][0] if marks else ""
+    # One euro sign among bare numbers says nothing of the others.
+    return usual or home
+
+
+def _samples(taken: Sequence[Lines], mapped: Mapped) -> tuple[str, ...]:
+    found = []
+    for one in taken:
+        for at in range(min(len(one.rows), _SAMPLES)):
+            try:
+                pack = pack_cells.plain(one.packs[at], mapped.decimals)
+            except UnreadableError:
+                pack = f"{one.packs[at]} (cannot be read)"
+            price = f"{one.prices[at]:,.2f} {one.currencies[at]}"
+            found.append(f"row {one.rows[at]}: {one.items[at]} | {pack} | {price}")
+    return tuple(found[:_SAMPLES])
+
+
+def _sender(chosen: Mapping[str, str], columns: Mapping[str, tuple[Cell, ...]]) -> str:
+    names = {text(cell) for cell in columns.get(chosen.get("supplier", ""), ())} - {""}
+    return names.pop() if len(names) == 1 else ""

@@ -1,0 +1,157 @@
+"""A supplier's list of 20,000 rows, read here and read by pandas, in the same run: ratios only.
+
+Three comparisons, each with the rounds of both sides alternating:
+
+- a workbook, from the file to goods with packs and prices, against ``pandas.read_excel``, which stops at cells;
+- a CSV file, from the file to cells by column, against ``pandas.read_csv``, which does the same;
+- a CSV file, from the file to goods, against pandas made to give the same: names without spare spaces, and prices
+  without their marks as numbers. What pandas takes for cells alone is printed beside it.
+"""
+
+from __future__ import annotations
+
+import csv
+import gc
+import random
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pandas as pd
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from costing.prices.intake import lines, opened
+from costing.prices.intake.lines import Lines
+from costing.prices.intake.mapping import Mapped
+
+ROWS = 20_000
+LIMIT = 2.0
+ROUNDS = 9
+HEADS = ("Item No", "Description", "Pack", "UOM", "Price")
+MAPPED = Mapped(
+    "North", True, {"item": "Description", "code": "Item No", "pack": "Pack", "unit": "UOM", "price": "Price"},
+    HEADS, "USD", "point",
+)  # fmt: skip
+
+
+def goods() -> list[tuple[Any, ...]]:
+    """Made-up goods: 100 packs, prices up to 2,000 dollars."""
+    chance = random.Random(4)
+    packs = [f"{a}/{b} OZ" for a in (6, 12, 24) for b in range(9, 40)] + [
+        "4/1 GAL",
+        "50#",
+        "CS 12x32oz",
+        "500 ct",
+        "15 dz",
+    ]
+    return [
+        (
+            100_000 + i,
+            f"CREAM {i} HVY {chance.randint(1, 99)}%",
+            chance.choice(packs),
+            "CS",
+            round(chance.uniform(3, 2000), 2),
+        )
+        for i in range(ROWS)
+    ]
+
+
+@pytest.fixture(scope="module")
+def csv_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("lists") / "list.csv"
+    with path.open("w", encoding="utf-8", newline="") as out:
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(HEADS)
+        writer.writerows((*one[:4], f"${one[4]:,.2f}") for one in goods())
+    return path
+
+
+@pytest.fixture(scope="module")
+def xlsx_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("lists") / "list.xlsx"
+    book = openpyxl.Workbook(write_only=True)
+    sheet = book.create_sheet("Prices")
+    sheet.append(HEADS)
+    for one in goods():
+        sheet.append(one)
+    book.save(path)
+    return path
+
+
+@pytest.fixture(autouse=True)
+def as_the_command_runs() -> Iterator[None]:
+    """Garbage is looked for as seldom as the command does (:func:`costing.cli.main`), for both sides."""
+    before = gc.get_threshold()
+    gc.set_threshold(200_000, 20, 100)
+    yield
+    gc.set_threshold(*before)
+
+
+def taken(path: Path) -> Lines:
+    """The goods of a list, from the file."""
+    ((sheet, head),) = lines.locate(opened.read(path).sheets, MAPPED)
+    return lines.take(sheet, head, MAPPED, "USD")
+
+
+def by_pandas(path: Path) -> pd.DataFrame:
+    """The same by pandas."""
+    frame = pd.read_csv(path, dtype={"Item No": str})
+    for name in ("Description", "Pack", "UOM"):
+        frame[name] = frame[name].str.strip().str.replace(r"\s+", " ", regex=True)
+    frame["Price"] = frame["Price"].str.replace(r"[$,]", "", regex=True).astype(float)
+    return frame
+
+
+def ratio(
+    benchmark: BenchmarkFixture, ours: Callable[[], object], theirs: Callable[[], object], rounds: int
+) -> tuple[float, float]:
+    """Least seconds of both, rounds alternating."""
+    mine: list[float] = []
+    other: list[float] = []
+
+    def timed(what: Callable[[], object], into: list[float]) -> None:
+        began = time.perf_counter()
+        what()
+        into.append(time.perf_counter() - began)
+
+    ours()
+    theirs()
+    benchmark.pedantic(lambda: timed(ours, mine), setup=lambda: timed(theirs, other), rounds=rounds)
+    benchmark.extra_info |= {"ours_s": min(mine), "pandas_s": min(other), "ratio": min(mine) / min(other)}
+    return min(mine), min(other)
+
+
+def test_a_workbook_to_goods(benchmark: BenchmarkFixture, xlsx_file: Path) -> None:
+    assert len(taken(xlsx_file).prices) == ROWS
+    mine, other = ratio(benchmark, lambda: taken(xlsx_file), lambda: pd.read_excel(xlsx_file), 3)
+    print(
+        f"\nworkbook of {ROWS:,} rows to goods: {mine:.2f} s, pandas to cells {other:.2f} s: {mine / other:.2f} times"
+    )
+    assert mine / other <= LIMIT
+
+
+def test_a_csv_file_to_cells(benchmark: BenchmarkFixture, csv_file: Path) -> None:
+    assert len(opened.read(csv_file).sheets[0].rows) == ROWS + 1
+    mine, other = ratio(benchmark, lambda: opened.read(csv_file), lambda: pd.read_csv(csv_file), ROUNDS)
+    print(
+        f"\nCSV of {ROWS:,} rows to cells: {1e3 * mine:.1f} ms, pandas {1e3 * other:.1f} ms: {mine / other:.2f} times"
+    )
+    assert mine / other <= LIMIT
+
+
+def test_a_csv_file_to_goods(benchmark: BenchmarkFixture, csv_file: Path) -> None:
+    frame, found = by_pandas(csv_file), taken(csv_file)
+    assert found.prices == frame["Price"].tolist()
+    assert found.items == frame["Description"].tolist()
+    mine, other = ratio(benchmark, lambda: taken(csv_file), lambda: by_pandas(csv_file), ROUNDS)
+    began = time.perf_counter()
+    pd.read_csv(csv_file)
+    cells = time.perf_counter() - began
+    print(
+        f"\nCSV of {ROWS:,} rows to goods: {1e3 * mine:.1f} ms, pandas to the same {1e3 * other:.1f} ms: "
+        f"{mine / other:.2f} times (pandas to cells alone {1e3 * cells:.1f} ms)"
+    )
+    assert mine / other <= LIMIT
