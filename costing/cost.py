@@ -13,8 +13,10 @@ from costing import figures, margin
 from costing.finished import mix_density, overrun, weight_per_gallon_lb
 from costing.kitchen.pot import MONEY, VALUE
 from costing.results import Batch, ChannelResult, Cost, CostAnswer, CostLine, LossLine, OtherContainer
+from costing.selling import terms
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date
 
     from costing.kitchen.bench import FilledPots
@@ -62,7 +64,7 @@ def cost(brew: Brew, shop: ShopModel, purchasing: Purchasing, day: date, serving
         per_serving=Cost(**{kind: money / servings for kind, money in asdict(each[0]).items()}),
         lines=tuple(lines),
         lost=lost,
-        channels=_channels(brew, shop, each[0].total),
+        channels=_channels(brew, shop, [one.total for one in each], purchasing.book),
         bought_value=sum(float(one.cost[0]) for one in bought),
         lost_value=sum(line.value for line in lost),
         in_containers_value=float(brew.pot.ledger(VALUE)[0]),
@@ -202,9 +204,25 @@ def _lost(brew: Brew, bought: tuple[Bought, ...]) -> tuple[LossLine, ...]:
     return tuple(lines)
 
 
-def _channels(brew: Brew, shop: ShopModel, per_container: float) -> tuple[ChannelResult, ...]:
-    count = round(float(brew.filled[0].count[0]))
-    return tuple(
-        margin.channel(channel, per_container, count, brew.recipe.prices.get(name))
-        for name, channel in shop.channels.items()
-    )
+def _channels(
+    brew: Brew, shop: ShopModel, per_container: Sequence[float], book: PriceBook
+) -> tuple[ChannelResult, ...]:
+    """What every channel leaves that sells a container which the batch fills."""
+    kinds = [filled.container.name for filled in brew.filled]
+    found = []
+    for name, channel in shop.channels.items():
+        place = terms.place(channel, kinds)
+        if place is None:
+            continue
+        filled = brew.filled[place]
+        found.append(
+            margin.channel(
+                channel,
+                per_container[place],
+                round(float(filled.count[0])),
+                brew.recipe.prices.get(name),
+                terms.of(channel, book.each),
+                terms.units(channel, float(filled.grams[0])),
+            )
+        )
+    return tuple(found)

@@ -31,6 +31,8 @@ from nutrition.law.us import business, labelling, serving
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    import pandas as pd
+
     from costing.kitchen.brew import Brew, PartRecord, StepRecord
     from costing.kitchen.run import Measured
     from costing.results import CostAnswer
@@ -104,6 +106,24 @@ class Shop:
 
     def __iter__(self) -> object:
         return iter(self.model.recipes)
+
+    def costs(self, recipes: Sequence[str] = ()) -> pd.DataFrame:
+        """What a container of each flavour costs, as a pandas frame by recipe; see :func:`costing.frames.costs`."""
+        from costing import frames
+
+        return frames.costs(self, recipes)
+
+    def margins(self, recipes: Sequence[str] = ()) -> pd.DataFrame:
+        """What each way of selling leaves, as a frame by recipe and channel; see :func:`costing.frames.margins`."""
+        from costing import frames
+
+        return frames.margins(self, recipes)
+
+    def labels(self, recipes: Sequence[str] = ()) -> pd.DataFrame:
+        """Every line of every label, as a frame by recipe and nutrient; see :func:`costing.frames.labels`."""
+        from costing import frames
+
+        return frames.labels(self, recipes)
 
     def answers(self, keys: Sequence[str] = (), how: Asked = PLAIN) -> list[RecipeAnswer]:
         """Everything about some recipes, all of them if none is named.

@@ -17,6 +17,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from costing.results import ChannelResult
+from costing.selling import ratios
+from costing.selling.terms import Terms
 
 if TYPE_CHECKING:
     from costing.shop.models import Channel
@@ -65,10 +67,19 @@ def price_for_target(cost: float, target: float, fee_share: float = 0.0, fee_fix
     left = round(1.0 - fee_share - target, 12)
     if left <= 0:
         return None
-    return max(0.0, (cost + fee_fixed) / left)
+    # Written so that an unknown cost gives an unknown price; max() would make it 0.
+    price = (cost + fee_fixed) / left
+    return 0.0 if price < 0 else price
 
 
-def channel(selling: Channel, cost: float, containers: int, own_price: float | None = None) -> ChannelResult:
+def channel(
+    selling: Channel,
+    cost: float,
+    containers: int,
+    own_price: float | None = None,
+    terms: Terms | None = None,
+    units: float = 1.0,
+) -> ChannelResult:
     """What one channel leaves for a recipe.
 
     Args:
@@ -76,26 +87,28 @@ def channel(selling: Channel, cost: float, containers: int, own_price: float | N
         cost: of one container, in the shop's currency.
         containers: how many whole ones a batch sells.
         own_price: the recipe's own price there, in place of the channel's.
+        terms: everything else that the way of selling takes (:mod:`costing.selling.terms`); its fees, if not given.
+        units: what customers pay for out of one container: 1, or its scoops.
 
     Returns:
-        Price, fees, margin and the price for the target; percentages run 0 to 100 and are None where they
-        would divide by nothing.
+        Price, fees, cost, margin and the price for the target, all of one unit that is paid for, as the maker gets
+        it; percentages run 0 to 100 and are None where they would divide by nothing.
     """
-    price = selling.price if own_price is None else own_price
-    taken = fees(price, selling.fee_share, selling.fee_fixed)
-    left = margin(price, cost, selling.fee_share, selling.fee_fixed)
+    terms = terms or Terms(selling.fee_share, selling.fee_fixed)
+    price = terms.price(selling.price if own_price is None else own_price)
+    each = cost / units
+    left = terms.margin(price, each)
     target = selling.target_margin
+    wanted = None if target is None else terms.price_for_target(each, target)
     return ChannelResult(
         name=selling.name,
         price=price,
-        fees=taken,
-        cost=cost,
+        fees=terms.fees(price, each),
+        cost=each,
         margin=left,
-        margin_pct=100.0 * left / price if price > 0 else None,
-        markup_pct=100.0 * left / cost if cost > 0 else None,
+        margin_pct=ratios.margin_pct(left, price),
+        markup_pct=ratios.markup_pct(left, each),
         target_pct=None if target is None else 100.0 * target,
-        price_for_target=None
-        if target is None
-        else price_for_target(cost, target, selling.fee_share, selling.fee_fixed),
-        batch_margin=left * containers,
+        price_for_target=None if wanted is None else max(0.0, wanted),
+        batch_margin=left * containers * units * terms.paid,
     )

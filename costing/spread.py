@@ -15,11 +15,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from costing import figures, margin
+from costing import figures
 from costing.contents import totals
 from costing.finished import product
 from costing.kitchen.pot import ALCOHOL
 from costing.results import Driver
+from costing.selling import terms
 from nutrition.law.us import added_sugars, calories
 from nutrition.nutrients import index
 
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from costing.amounts import Figure
     from costing.kitchen.brew import Brew
     from costing.kitchen.materials import Pantry
+    from costing.prices.book import PriceBook
     from costing.purchases import Purchasing
     from costing.results import Pair
     from costing.shop.models import Recipe, ShopModel
@@ -64,12 +66,13 @@ def ranges(
     """
     found: dict[str, Floats] = {}
     whole = figures.batch(brew, shop, purchasing.bought(brew.used), purchasing.book)
-    each = figures.per_container(whole, brew, purchasing.book)[0]
+    every = figures.per_container(whole, brew, purchasing.book)
+    each = every[0]
     for kind in ("ingredients", "packaging", "labour", "overhead", "saved", "total"):
         found[f"cost.{kind}"] = getattr(whole, kind)
         found[f"per_container.{kind}"] = getattr(each, kind)
     found |= _batch(brew)
-    found |= _channels(each.total, brew, shop)
+    found |= _channels([one.total for one in every], brew, shop, purchasing.book)
     found |= _parts(brew)
     if label is not None:
         found |= _label(brew, purchasing.pantry, label, serving_ml)
@@ -155,16 +158,22 @@ def _batch(brew: Brew) -> dict[str, Floats]:
     }
 
 
-def _channels(cost: Floats, brew: Brew, shop: ShopModel) -> dict[str, Floats]:
+def _channels(costs: Sequence[Floats], brew: Brew, shop: ShopModel, book: PriceBook) -> dict[str, Floats]:
     out: dict[str, Floats] = {}
+    kinds = [filled.container.name for filled in brew.filled]
     for name, channel in shop.channels.items():
-        price = brew.recipe.prices.get(name, channel.price)
-        left = price - margin.fees(price, channel.fee_share, channel.fee_fixed) - cost
+        place = terms.place(channel, kinds)
+        if place is None:
+            continue
+        own = terms.of(channel, book.each)
+        cost = costs[place] / terms.units(channel, brew.filled[place].grams)
+        price = own.price(brew.recipe.prices.get(name, channel.price))
+        left = own.margin(price, cost)
         out[f"channels.{name}.margin"] = left
         out[f"channels.{name}.margin_pct"] = 100.0 * left / price
-        free = round(1.0 - channel.fee_share - (channel.target_margin or 0.0), 12)
-        if channel.target_margin is not None and free > 0:
-            out[f"channels.{name}.price_for_target"] = (cost + channel.fee_fixed) / free
+        wanted = None if channel.target_margin is None else own.price_for_target(cost, channel.target_margin)
+        if wanted is not None:
+            out[f"channels.{name}.price_for_target"] = wanted
     return out
 
 

@@ -137,6 +137,11 @@ class PriceBook:
         offers = self.item_offers(name)
         return offers[0] if offers else None
 
+    def each(self, name: str) -> float:
+        """Money for one piece of packaging, in the shop's currency; ``nan`` where there is no usable price."""
+        price = self.item(name)
+        return price.per_each if price else float("nan")
+
     def item_offers(self, name: str) -> tuple[PricedEach, ...]:
         """Every price of a piece of packaging that could be used, the cheapest first, ties by name."""
         if name not in self._items:

@@ -85,6 +85,9 @@ def wanted(model: ShopModel) -> tuple[dict[str, str], dict[str, str]]:
                         container = model.containers.get(filling.container)
                         for item in container.made_of if container else ():
                             packaging.setdefault(item, container.where if container else "")
+    for channel in model.channels.values():
+        for item in channel.scoops.cone if channel.scoops else ():
+            packaging.setdefault(item, channel.at("cone"))
     return ingredients, packaging
 
 
@@ -236,4 +239,4 @@ def _strangers(model: ShopModel, packaging: dict[str, str]) -> Iterator[Finding]
 
 def _file(where: str) -> str:
     file, _, line = where.rpartition(":")
-    return file if line.isdigit() else where
+    return file if line.isdigit() or "!" in line else where

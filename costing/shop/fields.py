@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, ValidationInfo
 
-from costing import units
+from costing import endings, units
 from costing.amounts import Amount, Figure
 from costing.shop import words
 
@@ -33,8 +33,8 @@ Words = Annotated[str, PlainValidator(words.words)]
 Count = Annotated[int, PlainValidator(words.whole_number)]
 
 
-def _in_currency(parse: Callable[[object, str], float]) -> PlainValidator:
-    def check(value: object, info: ValidationInfo) -> float:
+def _in_currency(parse: Callable[[object, str], object]) -> PlainValidator:
+    def check(value: object, info: ValidationInfo) -> object:
         context: Any = info.context or {}
         return parse(value, str(context.get("currency", "")))
 
@@ -47,6 +47,8 @@ Hourly = Annotated[float, _in_currency(words.money_per_hour)]
 """Money per hour, in the shop's currency."""
 Monthly = Annotated[float, _in_currency(words.money_per_month)]
 PerKg = Annotated[float, _in_currency(words.money_per_kg)]
+PriceEndings = Annotated[tuple[str, ...], _in_currency(endings.read)]
+"""Last digits that selling prices may have."""
 
 
 class Checked(BaseModel):

@@ -78,14 +78,72 @@ class Machine(f.Placed):
     run: f.Duration | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Link:
+    """One hand between the maker and the shelf.
+
+    Args:
+        name: who it is.
+        margin: what it keeps, 0 to below 1 of the price at which it sells on.
+    """
+
+    name: str
+    margin: float
+
+
+@dataclass(frozen=True, slots=True)
+class Stall:
+    """What a day at a market costs.
+
+    Args:
+        fee: money a day.
+        sells: how many containers (scoops, where it sells scoops) are sold in a day, above 0.
+    """
+
+    fee: float
+    sells: float
+
+
+@dataclass(frozen=True, slots=True)
+class Scoops:
+    """Scoops sold out of a container.
+
+    Args:
+        weight: of a scoop, g.
+        waste: what of the container's weight never becomes a scoop that is paid for, 0 to below 1.
+        cone: what goes out with each scoop (a name in the price lists) to how many.
+        cone_money: money a scoop, where the cone is given as money.
+    """
+
+    weight: float
+    waste: float = 0.0
+    cone: Mapping[str, float] = field(default_factory=dict)
+    cone_money: float = 0.0
+
+
 class Channel(f.Placed):
-    """A way of selling one container. ``fee_share`` and ``target_margin`` run 0 to 1, money is in the shop's money."""
+    """A way of selling. Shares run 0 to 1, money is in the shop's money; what the figures do: :mod:`costing.selling`.
+
+    ``price`` is as the owner wrote it: of a scoop where there are ``scoops``, on the shelf where ``at_shelf``, else
+    what the maker gets for a container. ``sells`` is this channel's share of the ice cream, by volume.
+    """
 
     name: str
     price: Money
     fee_share: float = Field(default=0.0, ge=0, lt=1)
     fee_fixed: float = Field(default=0.0, ge=0)
     target_margin: f.PlainShare | None = Field(default=None, alias="target margin")
+    container: f.Words | None = None
+    """the kind of container sold; None: the first that a recipe fills"""
+    chain: tuple[Link, ...] = ()
+    """from the maker to the shelf"""
+    at_shelf: bool = False
+    stall: Stall | None = None
+    scoops: Scoops | None = None
+    returns: f.PlainShare = 0.0
+    samples: f.PlainShare = 0.0
+    deposit: Money = 0.0
+    sells: float | None = Field(default=None, gt=0, le=1)
 
 
 class Overhead(f.Checked):
@@ -172,6 +230,7 @@ class ShopModel:
         as_of: the shop's own day for prices, None: today.
         wages: role to money per hour; the first role is the one that works where none is named.
         rates: currency to what one unit of it costs in the shop's currency.
+        price_endings: last digits that selling prices may have (:mod:`costing.endings`); none: to the smallest coin.
         prices: every row of every price list.
         foods: food id to record, for every ingredient.
         spec_files: the spec sheets that were read, relative to the folder.
@@ -198,3 +257,4 @@ class ShopModel:
     foods: Mapping[str, FoodRecord] = field(default_factory=dict)
     spec_files: tuple[str, ...] = ()
     trials: tuple[Trial, ...] = ()
+    price_endings: tuple[str, ...] = ()

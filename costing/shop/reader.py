@@ -17,8 +17,8 @@ from pydantic import Field, PlainValidator
 
 from costing.digits import UnreadableError, clean, number
 from costing.findings import Finding
+from costing.shop import channels, pricelists, recipes, sources, triallists, words
 from costing.shop import fields as f
-from costing.shop import pricelists, recipes, sources, triallists, words
 from costing.shop.building import Builder, lines_of, nearest
 from costing.shop.models import Channel, Container, Ingredient, Machine, Overhead, PriceRow, Recipe, ShopModel
 from costing.shop.sources import Report
@@ -80,6 +80,7 @@ class _ShopFile(f.Checked):
     overhead: Overhead = Field(default_factory=Overhead)
     fixed_costs: dict[str, f.Monthly] = Field(default_factory=dict, alias="fixed costs")
     rates: Annotated[dict[str, float], PlainValidator(_rates)] = Field(default_factory=dict)
+    price_endings: f.PriceEndings = Field(default=(), alias="price endings")
 
 
 @dataclass(slots=True)
@@ -266,18 +267,9 @@ class _Reader:
     def _one(self, builder: Builder, name: str, line: int, group: Group, kind: type[M], what: str) -> M | None:
         given = {"name": name, "where": builder.where(line), "lines": lines_of(group, builder, line)}
         group = Group(line, dict(group.entries))
-        if kind is not Channel:
-            return builder.model(kind, group, what, given)
-        fees = group.entries.pop("fees", None)
-        extra: dict[str, Any] = {"fee_share": 0.0, "fee_fixed": 0.0}
-        if fees is not None:
-            try:
-                extra["fee_share"], extra["fee_fixed"] = words.fees(fees[1].plain(), self.currency)
-            except UnreadableError as refused:
-                builder.add(fees[0], f"fees: {refused.what}", refused.mend)
-                extra = {}
-        built = builder.model(kind, group, what, {**given, **extra}, ("fee_share", "fee_fixed"), ("fees",))
-        return built if extra else None
+        if kind is Channel:
+            return channels.channel(builder, group, given, self.currency)  # type: ignore[return-value]
+        return builder.model(kind, group, what, given)
 
     def _ingredients(self) -> dict[str, Ingredient]:
         root = self._root(self.folder / INGREDIENTS, INGREDIENTS)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
@@ -88,3 +90,9 @@ def test_the_price_for_a_target_meets_it(cost: float, target: float, fee: float,
 def test_price_is_fees_and_cost_and_margin(price: float, cost: float, fee: float, fixed: float) -> None:
     found = margin.channel(selling(price, fee_share=fee, fee_fixed=fixed), cost, 3)
     assert found.fees + found.cost + found.margin == pytest.approx(price, abs=1e-9)
+
+
+def test_an_unknown_cost_gives_an_unknown_price() -> None:
+    found = margin.price_for_target(float("nan"), 0.5)
+    assert found is not None
+    assert math.isnan(found), "unknown, never zero"

@@ -1,0 +1,148 @@
+"""The answer of ``creamery margins`` for people: flavours by what an hour of the machine leaves, and the month."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from costing import money
+from costing.selling import break_even
+from costing.terminal import clean, table
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from costing.selling.month import Month, Row
+    from costing.selling.sales import Sale
+    from costing.shop.models import Channel, ShopModel
+
+NEVER = "never"
+NOTHING = "–"
+
+
+def blocks(sales: Sequence[Sale], found: Month, model: ShopModel) -> list[str]:
+    """Blocks of text, to be set apart by empty lines.
+
+    Args:
+        sales: flavours in their channels, in order.
+        found: the month that breaks even.
+        model: the shop.
+    """
+    out = []
+    for name, channel in model.channels.items():
+        those = [one for one in sales if one.channel == name]
+        if those:
+            out.append(f"{clean(name)}: {_terms(channel, those, model)}\n\n{_ranking(those, model)}")
+    out.append(_month(found, model) if model.fixed_costs else _NO_MONTH)
+    return out
+
+
+_NO_MONTH = (
+    "No fixed costs are written, so there is no month to break even in; "
+    "to see it, add fixed costs: {rent: 1400 per month} to shop.yaml."
+)
+
+
+def _mixed(sales: Sequence[Sale]) -> bool:
+    """Whether a channel sells several kinds of containers."""
+    return len({one.container for one in sales}) > 1
+
+
+def _terms(channel: Channel, sales: Sequence[Sale], model: ShopModel) -> str:
+    """What is particular about a channel, in words."""
+
+    def cash(value: float) -> str:
+        return money.show(value, model.currency, model.locale)
+
+    def part(value: float) -> str:
+        return money.percent(100 * value, model.locale)
+
+    first = sales[0]
+    said = [f"for each {'container' if _mixed(sales) else clean(first.unit)} that is paid for"]
+    if first.unit != first.container:
+        # Tubs may be of different weights by flavour; then there is no one number.
+        said.append(f"about {money.number(first.units, model.locale, 1)} of them in a {clean(first.container)}")
+    if channel.chain:
+        keep = ", ".join(f"{clean(link.name)} {part(link.margin)}" for link in channel.chain)
+        said.append(f"price is what you get; margins on the way to the shelf: {keep}")
+    if channel.stall:
+        said.append(f"a day costs {cash(channel.stall.fee)}")
+    if first.extras:
+        said.append(f"{cash(first.extras)} goes out with each")
+    said += [f"{part(share)} {what}" for share, what in _unpaid(channel) if share]
+    if channel.deposit:
+        said.append(f"the customer pays {cash(channel.deposit)} of deposit besides, and gets it back")
+    return "; ".join(said) + "."
+
+
+def _unpaid(channel: Channel) -> tuple[tuple[float, str], ...]:
+    return ((channel.returns, "come back"), (channel.samples, "are given away"))
+
+
+def _ranking(sales: Sequence[Sale], model: ShopModel) -> str:
+    def cash(value: float | None) -> str:
+        return NOTHING if value is None else money.show(value, model.currency, model.locale)
+
+    def pct(value: float | None) -> str:
+        return NOTHING if value is None else money.percent(value, model.locale)
+
+    chained = any(one.shelf_price is not None for one in sales)
+    aimed = any(one.target_pct is not None for one in sales)
+    stalled = any(one.day for one in sales)
+    mixed = _mixed(sales)
+    heads = [
+        "",
+        "flavour",
+        *(("container",) if mixed else ()),
+        *(("shelf",) if chained else ()),
+        "price",
+        "margin",
+        "margin %",
+        "markup %",
+    ]
+    heads += [*(("target", "price for it") if aimed else ()), *(("shelf for it",) if chained and aimed else ())]
+    heads += ["contribution", "a batch", "machine", "a machine hour"]
+    heads += [*(("a day pays from",) if stalled else ())]
+    rows = []
+    for one in sales:
+        row = [str(one.place), one.title, *((one.container,) if mixed else ())]
+        if chained:
+            row.append(cash(one.shelf_price))
+        row += [cash(one.price), cash(one.leaves.margin), pct(one.margin_pct), pct(one.markup_pct)]
+        if aimed:
+            row += [pct(one.target_pct), cash(one.price_for_target)]
+        if chained and aimed:
+            row.append(cash(one.shelf_price_for_target))
+        hours = one.machine_hours
+        row += [cash(one.leaves.contribution), cash(one.per_batch.contribution)]
+        row.append("unknown" if hours is None else f"{money.number(hours, model.locale, 2)} h")
+        row.append(cash(one.per_machine_hour.contribution if one.per_machine_hour else None))
+        if stalled:
+            row.append(NEVER if one.day_pays_from is None else _count(one.day_pays_from, model))
+        rows.append(row)
+    return table(heads, rows, right=(0, *range(3 if mixed else 2, len(heads))))
+
+
+def _month(found: Month, model: ShopModel) -> str:
+    fixed = money.show(found.fixed_costs, model.currency, model.locale)
+    listed = ", ".join(f"{clean(name)}" for name in model.fixed_costs)
+    said = f"To pay the fixed costs of {fixed} a month ({listed}), with every flavour in equal volumes:"
+    rows = [_row(one, model, "sold alone") for one in found.alone]
+    rows += [_row(one, model, f"{money.percent(100 * one.share, model.locale)} of a mix") for one in found.mix]
+    rows += [_row(found.whole, model, "in all")] if found.whole else []
+    heads = ("channel", "how", "container", "a litre leaves", "containers a month", "machine hours")
+    return f"{said}\n\n{table(heads, rows, right=(3, 4, 5))}"
+
+
+def _row(one: Row, model: ShopModel, how: str) -> tuple[str, ...]:
+    return (
+        one.channel,
+        how,
+        one.container,
+        money.show(one.margin_per_litre, model.currency, model.locale),
+        NEVER if one.containers is None else _count(one.containers, model),
+        NOTHING if one.machine_hours is None else money.number(one.machine_hours, model.locale, 1),
+    )
+
+
+def _count(number: float, model: ShopModel) -> str:
+    return money.number(break_even.whole(number), model.locale)
