@@ -1,4 +1,4 @@
-"""How much of a recipe is asked about, and how sure: ``--batches``, ``--for``, ``--use-trials``, ``--ranges``.
+"""How much of a recipe is asked about, how sure, and as if what: ``--batches``, ``--for``, ``--use-trials``, ``--if``.
 
 >>> count_of("24 pints")
 (24, 'pints')
@@ -39,6 +39,7 @@ class Wanted:
         container: of which kind, as it was written; the first that a recipe fills if empty.
         trials: whether what trials measured stands in for what recipes assume.
         ranges: whether ranges are drawn from; None: as the command does it by itself.
+        changes: what might change (:mod:`costing.whatif.changes`).
     """
 
     batches: float = 1.0
@@ -46,6 +47,7 @@ class Wanted:
     container: str = ""
     trials: bool = False
     ranges: bool | None = None
+    changes: tuple[str, ...] = ()
 
 
 def batches_of(text: str) -> float:
@@ -105,6 +107,22 @@ def answers(
     """
     hows, notes = each(shop, keys, wanted, ranges=ranges)
     return tuple(shop.answer(key, how) for key, how in hows.items()), notes
+
+
+def as_if(shop: Shop, keys: Sequence[str], wanted: Wanted) -> Shop:
+    """The shop with what might change; it says so in a note of its own.
+
+    Raises:
+        ShopError: a change that cannot be.
+    """
+    if not wanted.changes:
+        return shop
+    from costing.whatif import sides
+
+    changed = sides.with_changes(shop, wanted.changes, keys)
+    what = f"these figures are not the shop's own: {', '.join(' '.join(one.split()) for one in wanted.changes)}"
+    changed.findings = (*shop.findings, Finding("note", "--if", what))
+    return changed
 
 
 def each(

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from costing import cli_prices, cli_selling, cli_whatif
 from costing.asking import Wanted, batches_of, count_of
 
 if TYPE_CHECKING:
@@ -169,6 +170,7 @@ def check(shop: Path, as_of: datetime | None, *, as_json: bool) -> int:
 @recipe_arguments
 @range_option("shown")
 @size_options
+@cli_whatif.if_option
 def cost(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool, wanted: Wanted) -> int:
     """What a batch and a container cost, and what each channel leaves."""
     from costing import commands
@@ -341,6 +343,11 @@ def prices_show(shop: Path, names: tuple[str, ...], as_of: datetime | None, *, a
 
 def _day(moment: datetime | None) -> Any:
     return None if moment is None else moment.date()
+
+
+cli_prices.register(prices)
+cli_selling.register(creamery)
+cli_whatif.register(creamery, prices)
 
 
 def main() -> None:

@@ -321,6 +321,7 @@ def _ask_for(
     folder: Path, recipes: Sequence[str], as_of: date | None, wanted: Wanted, *, ranges: bool
 ) -> tuple[Shop, Sequence[RecipeAnswer], tuple[Finding, ...]]:
     shop = _open(folder, as_of)
+    shop = asking.as_if(shop, _keys(shop, recipes), wanted)
     found, notes = asking.answers(shop, _keys(shop, recipes), wanted, ranges=ranges)
     if wanted.trials and not shop.model.trials:
         what = "there are no trials to use, so every figure is the recipe's own"

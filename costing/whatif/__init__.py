@@ -1,0 +1,1 @@
+"""What changes when a figure changes: prices of another day, ``--if``, tornado, tables, the chance to meet a target."""
