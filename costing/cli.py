@@ -220,6 +220,7 @@ def label(
 @replace_option
 @click.option("--open", "show", is_flag=True, help="Open it in your spreadsheet program.")
 @click.option("--batch-sheets", is_flag=True, help="Add a sheet for the kitchen wall for each flavour.")
+@click.option("--living", is_flag=True, help="Money by formulas, from a sheet of inputs that you may change.")
 @range_option("left out")
 @size_options
 def workbook(
@@ -232,6 +233,7 @@ def workbook(
     replace: bool,
     show: bool,
     batch_sheets: bool,
+    living: bool,
     wanted: Wanted,
 ) -> int:
     """Write a workbook: flavours, costs, yields, labels, ingredients and prices."""
@@ -248,6 +250,7 @@ def workbook(
         replace=replace,
         wanted=wanted,
         kitchen=batch_sheets,
+        living=living,
     )
     if show and code == 0:
         click.launch(str(out))

@@ -209,9 +209,13 @@ def workbook(
     replace: bool,
     wanted: Wanted = AS_WRITTEN,
     kitchen: bool = False,
+    living: bool = False,
 ) -> int:
-    """Write the workbook of recipes, with sheets for the kitchen wall if they are wanted."""
+    """Write the workbook of recipes, with sheets for the kitchen wall and with formulas if they are wanted."""
     files.refuse_existing((out,), replace=replace)
+    if living and (wanted.trials or wanted.changes):
+        what = "a living workbook takes recipes as they are written, not as trials or changes would have them"
+        raise ShopError((Finding("error", "--living", what, "leave out --use-trials and --if, or --living"),))
     shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=False)
     findings = (*_findings(shop, found), *notes)
     if has_errors(findings):
@@ -231,6 +235,7 @@ def workbook(
         findings=shop.findings,
         flows=flows,
         batch_sheets=sheets,
+        living=living,
     )
     return say(({"file": str(written)},), findings, (f"wrote {written}",), as_json=as_json)
 

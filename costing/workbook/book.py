@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from costing.results import RecipeAnswer
     from costing.shop.models import ShopModel
 
-FIXED = (flavours.NAME, margins.NAME, ingredients.NAME, prices.NAME, findings_sheet.NAME)
+FIXED = (flavours.NAME, margins.NAME, "Inputs", ingredients.NAME, prices.NAME, findings_sheet.NAME)
 
 
 def write(
@@ -39,6 +39,7 @@ def write(
     findings: Iterable[Finding] = (),
     flows: Mapping[str, Flow] | None = None,
     batch_sheets: Sequence[BatchSheet] = (),
+    living: bool = False,
 ) -> Path:
     """Write the workbook of a shop.
 
@@ -51,6 +52,7 @@ def write(
         findings: others than those of the answers, of the shop as a whole.
         flows: recipe to the flow of its batch (:func:`costing.flow.draw`), whose pictures then stand on its sheet.
         batch_sheets: what goes on sheets to print for the kitchen (:func:`costing.batch_sheet.writing.sheet`).
+        living: whether money follows by formulas from a sheet of inputs (:mod:`costing.workbook.living`).
 
     Returns:
         The path.
@@ -58,13 +60,13 @@ def write(
     Raises:
         FileExistsError: the file exists, and may not be replaced.
         OSError: it cannot be written; nothing is left behind, and an existing file stays as it was.
+        ValueError: it should be living, and the answers are not those of the recipes as they are written.
     """
     if not replace and path.exists():
         # Said before the work is done; said again, for certain, when the file is put in place.
         raise FileExistsError(f"{path} exists already; it is kept unless replacing it is asked for")
-    return save.place(
-        render(model, day, answers, findings=findings, flows=flows, batch_sheets=batch_sheets), path, replace=replace
-    )
+    data = render(model, day, answers, findings=findings, flows=flows, batch_sheets=batch_sheets, living=living)
+    return save.place(data, path, replace=replace)
 
 
 def render(
@@ -75,9 +77,11 @@ def render(
     findings: Iterable[Finding] = (),
     flows: Mapping[str, Flow] | None = None,
     batch_sheets: Sequence[BatchSheet] = (),
+    living: bool = False,
 ) -> bytes:
     """The workbook of a shop as the bytes of a file; for the arguments see :func:`write`."""
-    return save.as_bytes(build(model, day, answers, findings=findings, flows=flows, batch_sheets=batch_sheets), day)
+    made = build(model, day, answers, findings=findings, flows=flows, batch_sheets=batch_sheets, living=living)
+    return save.as_bytes(made, day)
 
 
 def build(
@@ -88,6 +92,7 @@ def build(
     findings: Iterable[Finding] = (),
     flows: Mapping[str, Flow] | None = None,
     batch_sheets: Sequence[BatchSheet] = (),
+    living: bool = False,
 ) -> Workbook:
     """The workbook of a shop, not yet written; for the arguments see :func:`write`."""
     workbook = Workbook()
@@ -106,14 +111,28 @@ def build(
 
     opening = sheet(flavours.NAME, flavours.WIDTHS, look.PINE)
     margin = sheet(margins.NAME, margins.WIDTHS, look.PINE)
+    alive = None
+    if living:
+        # Seldom asked for, so loaded only then.
+        from costing.workbook.living import alive as living_sheets
+
+        alive = living_sheets.begin(workbook, sheet, model, day, answers)
     links = {
         answer.recipe: flavour.write(
-            sheet(name, flavour.WIDTHS, look.LINE), answer, model, day, flavours.NAME, drawn.get(answer.recipe)
+            sheet(name, flavour.WIDTHS, look.LINE),
+            answer,
+            model,
+            day,
+            flavours.NAME,
+            drawn.get(answer.recipe),
+            alive.costs(answer) if alive else None,
         )
         for answer, name in zip(answers, names, strict=True)
     }
-    flavours.write(opening, answers, model, day, links, len(found))
-    margins.write(margin, answers, model, day, links)
+    flavours.write(opening, answers, model, day, links, len(found), alive.opening if alive else None)
+    margins.write(margin, answers, model, day, links, alive.margins if alive else None)
+    if alive:
+        alive.finish()
     if batch_sheets:
         # Seldom asked for, so loaded only then.
         from costing.workbook import batch_sheet

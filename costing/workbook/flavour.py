@@ -15,7 +15,7 @@ from costing.workbook.text import capital, place
 from costing.workbook.values import Column, Link
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
     from datetime import date
 
     from costing.flow import Flow
@@ -26,7 +26,13 @@ WIDTHS = (34, 21, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 14, 12, 12, 13, 13)
 
 
 def write(
-    sheet: Sheet, answer: RecipeAnswer, model: ShopModel, day: date, home: str, drawn: Flow | None = None
+    sheet: Sheet,
+    answer: RecipeAnswer,
+    model: ShopModel,
+    day: date,
+    home: str,
+    drawn: Flow | None = None,
+    costs: Callable[[Sheet], int] | None = None,
 ) -> dict[str, str]:
     """Write the sheet.
 
@@ -37,6 +43,7 @@ def write(
         day: the day of the prices.
         home: name of the opening sheet.
         drawn: the flow of the batch, if its pictures are wanted.
+        costs: writes the section Cost and returns where it begins, in place of :mod:`costing.workbook.cost`.
 
     Returns:
         Name of each section (``Cost``, ``Waste``, ``Yield``, ``Label``) to where it begins, for links.
@@ -48,7 +55,7 @@ def write(
     if answer.cost is not None:
         container = model.containers.get(answer.cost.batch.container)
         packed_in = container.made_of if container else ()
-        starts["Cost"] = cost.write(sheet, answer.cost, answer.filled, packed_in)
+        starts["Cost"] = costs(sheet) if costs else cost.write(sheet, answer.cost, answer.filled, packed_in)
         if answer.ranges:
             _ranges(sheet, answer.ranges)
         sheet.gap()

@@ -13,7 +13,7 @@ from costing.workbook.text import capital, place, plural
 from costing.workbook.values import NA, NONE, Column, Link, Value
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import date
 
     from costing.results import ChannelResult, CostAnswer, RecipeAnswer
@@ -32,6 +32,7 @@ def write(
     day: date,
     links: Mapping[str, Mapping[str, str]],
     findings: int,
+    figures: Callable[[CostAnswer, str], list[Value]] | None = None,
 ) -> None:
     """Write the sheet.
 
@@ -42,6 +43,7 @@ def write(
         day: the day of the prices.
         links: for each recipe where the sections of its sheet begin.
         findings: how many there are.
+        figures: gives a flavour's money, for the channel named, in place of what the engine says.
     """
     sold = [a for a in answers if a.cost is not None and a.cost.batch.containers > 0]
     bases = [a for a in answers if a not in sold]
@@ -55,7 +57,7 @@ def write(
     sheet.gap(6)
     if sold:
         first = next(iter(model.channels), "") or _first(sold)
-        head = _table(sheet, sold, first, links)
+        head = _table(sheet, sold, first, links, figures)
         sheet.freeze(f"B{head + 1}")
         _picture(sheet, head, [answer.title for answer in sold], model.currency)
         repeat = (head, head)
@@ -76,7 +78,13 @@ def _first(sold: Sequence[RecipeAnswer]) -> str:
     return next((c.name for a in sold if a.cost for c in a.cost.channels), "")
 
 
-def _table(sheet: Sheet, sold: Sequence[RecipeAnswer], first: str, links: Mapping[str, Mapping[str, str]]) -> int:
+def _table(
+    sheet: Sheet,
+    sold: Sequence[RecipeAnswer],
+    first: str,
+    links: Mapping[str, Mapping[str, str]],
+    figures: Callable[[CostAnswer, str], list[Value]] | None,
+) -> int:
     money, percent = sheet.formats.money, sheet.formats.percent
     table = (
         Column("Flavour", 1),
@@ -102,20 +110,22 @@ def _table(sheet: Sheet, sold: Sequence[RecipeAnswer], first: str, links: Mappin
         assert answer.cost is not None
         to = links.get(answer.recipe, {})
         name: Value = Link(answer.title, to["Cost"]) if "Cost" in to else answer.title
-        each = answer.cost.per_container
         sheet.line(
             table,
             [
                 name,
                 ", ".join(f.container for f in answer.filled) or container_of(answer.cost),
                 answer.cost.batch.containers,
-                *(getattr(each, field) for _, field, _ in KINDS),
-                each.total,
-                *_selling(answer.cost, first),
+                *(figures(answer.cost, first) if figures else _money(answer.cost, first)),
                 *_label(answer),
             ],
         )
     return head
+
+
+def _money(cost: CostAnswer, first: str) -> list[Value]:
+    each = cost.per_container
+    return [*(getattr(each, field) for _, field, _ in KINDS), each.total, *_selling(cost, first)]
 
 
 def _selling(cost: CostAnswer, first: str) -> list[Value]:

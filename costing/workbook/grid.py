@@ -21,7 +21,7 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 
 from costing.workbook import look, measure, text
-from costing.workbook.values import NA, NONE, Column, Link, Mark, Value
+from costing.workbook.values import NA, NONE, Column, Formula, Link, Mark, Value
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -85,6 +85,9 @@ class Sheet:
         """
         cell: Any = self.sheet.cell(self.row if row is None else row, at)
         quote = False
+        if isinstance(value, Formula):
+            self._formula(cell, at, value, wear, fmt)
+            return
         if isinstance(value, Link):
             cell.hyperlink = Hyperlink(ref=cell.coordinate, location=value.to, tooltip=None)
             wear = wear.but(underline=True, colour=look.PINE)
@@ -108,6 +111,19 @@ class Sheet:
             cell.value = value
             self._measure(at, value, wear, fmt)
         cell._style = self._wardrobe.style(wear, fmt, quote=quote)
+
+    def _formula(self, cell: Any, at: int, value: Formula, wear: look.Look, fmt: str) -> None:
+        shown = value.shown
+        if isinstance(shown, str):
+            value = replace(value, shown=text.clean(shown))
+        elif not math.isfinite(shown):
+            value = replace(value, shown="unknown")
+        else:
+            value = replace(value, shown=0.0 if abs(shown) < NOTHING else float(shown))
+            self._measure(at, float(shown), wear, fmt)
+        # Past openpyxl's own reading of values, which would take any text with "=" for a formula.
+        cell._value, cell.data_type = value, "f"
+        cell._style = self._wardrobe.style(wear, fmt)
 
     def _measure(self, at: int, value: float | date, wear: look.Look, fmt: str) -> None:
         key = (at, wear, fmt)

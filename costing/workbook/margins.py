@@ -9,10 +9,10 @@ from costing.workbook.text import capital
 from costing.workbook.values import Column, Link, Value
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import date
 
-    from costing.results import RecipeAnswer
+    from costing.results import ChannelResult, RecipeAnswer
     from costing.shop.models import ShopModel
     from costing.workbook.grid import Sheet
 
@@ -26,6 +26,7 @@ def write(
     model: ShopModel,
     day: date,
     links: Mapping[str, Mapping[str, str]],
+    figures: Callable[[RecipeAnswer, ChannelResult], list[Value]] | None = None,
 ) -> None:
     """Write the sheet.
 
@@ -35,6 +36,7 @@ def write(
         model: the shop.
         day: the day of the prices.
         links: for each recipe where the sections of its sheet begin.
+        figures: gives the row of a channel from the words on, in place of what the engine says.
     """
     sheet.title("Margins", "Every flavour in every way of selling, for one container. Prices are without sales tax.")
     sheet.gap(6)
@@ -48,6 +50,9 @@ def write(
         name: Value = Link(answer.title, to["Cost"]) if "Cost" in to else answer.title
         for channel in answer.cost.channels:
             tone = "body" if channel.margin >= 0 else "warn"
+            if figures:
+                sheet.line(table, [name, capital(channel.name), *figures(answer, channel)])
+                continue
             words = [capital(channel.name), verdict(sheet, channel)]
             sheet.line(table, [name, *words, *channel_values(channel)], tone)
     sheet.filter(head, len(table))

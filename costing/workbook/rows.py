@@ -1,8 +1,8 @@
 """The cells of a sheet as XML, written at once.
 
 openpyxl builds an element for every cell, which is half of the time that a workbook takes. The sheets here hold
-nothing but text, numbers and days, and for these a few lines do the same. What is neither is refused: a formula
-cannot slip in.
+nothing but text, numbers and days, and for these a few lines do the same. What is neither is refused: no text can
+slip in as a formula, for a formula is a :class:`~costing.workbook.values.Formula`, which only our own sheets make.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from xml.sax.saxutils import escape
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet._writer import WorksheetWriter
+
+from costing.workbook.values import Formula
 
 if TYPE_CHECKING:
     import io
@@ -105,4 +107,9 @@ def _cell(start: str, cell: Any) -> str:
         return f"{start}><v>{value!r}</v></c>"
     if kind == "d" and isinstance(value, date):
         return f"{start}><v>{_serial(value)}</v></c>"
+    if kind == "f" and isinstance(value, Formula):
+        shown = value.shown
+        if isinstance(shown, str):
+            return f'{start} t="str"><f>{escape(value.text)}</f><v>{escape(shown)}</v></c>'
+        return f"{start}><f>{escape(value.text)}</f><v>{shown!r}</v></c>"
     raise ValueError(f"cell {cell.coordinate} of {cell.parent.title} is neither text nor number nor day")

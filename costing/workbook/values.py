@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
@@ -29,7 +30,39 @@ class Link:
     to: str
 
 
-Value = str | float | date | Mark | Link | None
+LONGEST_FORMULA = 8192
+_QUOTED = re.compile(r"'(?:[^']|'')*'!|\"(?:[^\"]|\"\")*\"")
+_REFUSED = re.compile(
+    r"[\[\]|#{}]|\b(?:NOW|TODAY|RAND|RANDBETWEEN|OFFSET|INDIRECT|INFO|CELL|HYPERLINK|WEBSERVICE|CALL)\(", re.I
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """A formula of our own making; only a value of this kind becomes one, text never does.
+
+    Args:
+        text: the formula without its ``=``, in the words of the file format.
+        shown: what it comes to, as the engine says; not a number is unknown.
+
+    Raises:
+        ValueError: it leads out of the workbook, changes by itself, or is too long.
+
+    >>> Formula("[1]Sheet1!A1", 0.0)
+    Traceback (most recent call last):
+    ValueError: the formula '[1]Sheet1!A1' is none that a workbook may have
+    """
+
+    text: str
+    shown: float | str
+
+    def __post_init__(self) -> None:
+        bare = _QUOTED.sub("", self.text)
+        if not self.text or len(self.text) > LONGEST_FORMULA or _REFUSED.search(bare):
+            raise ValueError(f"the formula {self.text[:80]!r} is none that a workbook may have")
+
+
+Value = str | float | date | Mark | Link | Formula | None
 
 
 @dataclass(frozen=True, slots=True)
