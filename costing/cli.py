@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from costing import cli_prices, cli_selling, cli_whatif
+from costing import cli_prices, cli_selling, cli_sheets, cli_whatif
 from costing.asking import Wanted, batches_of, count_of
 
 if TYPE_CHECKING:
@@ -351,6 +351,7 @@ def _day(moment: datetime | None) -> Any:
 cli_prices.register(prices)
 cli_selling.register(creamery)
 cli_whatif.register(creamery, prices)
+cli_sheets.register(creamery)
 
 
 def main() -> None:

@@ -6,10 +6,49 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Level = Literal["error", "warning", "note"]
+
+_CELL = re.compile(r"(?:[^!]*:)?([^!:/]+)!([A-Z]{1,3})([0-9]+)")
+_BEFORE_CELL = re.compile(
+    r"(?:\b(?:recipes|specs|prices|trials)/[^:\n]*\.(?:yaml|csv)|\b(?:shop|ingredients)\.yaml):(?=[^!:/]+![A-Z]{1,3}[0-9])"
+)
+_FILES = (
+    (re.compile(r"\bingredients\.yaml\b"), "the sheet Ingredients"),
+    (re.compile(r"\b(?:to|under) shop\.yaml\b"), "to the sheets about the shop"),
+    (re.compile(r"\bshop\.yaml\b"), "the shop"),
+)
+"""What stands for a file of a folder in a workbook."""
+
+
+def place(where: str) -> str:
+    """A place as people see it.
+
+    >>> place("recipes/quince.yaml:Recipes!D9"), place("recipes/quince.yaml:9")
+    ('Recipes!D9', 'recipes/quince.yaml:9')
+    """
+    return where.rpartition(":")[2] if cell_place(where) else where
+
+
+def cell_place(where: str) -> tuple[str, int] | None:
+    """Sheet and order within it of a place that is a cell, None for any other.
+
+    The full place of a cell names the file that a folder would have, then sheet and cell
+    (``recipes/quince.yaml:Recipes!D9``), so that what belongs to one recipe can be told by it.
+
+    >>> cell_place("recipes/quince.yaml:Recipes!D9"), cell_place("recipes/quince.yaml:9")
+    (('Recipes', 9000004), None)
+    """
+    found = _CELL.fullmatch(where)
+    if found is None:
+        return None
+    column = 0
+    for letter in found[2]:
+        column = column * 26 + ord(letter) - 64
+    return found[1], int(found[3]) * 1_000_000 + column
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -29,12 +68,27 @@ class Finding:
     mend: str = ""
 
     def __str__(self) -> str:
-        tail = f" ({self.mend})" if self.mend else ""
-        return f"{self.level} {self.where}: {self.what}{tail}"
+        one = self.shown()
+        tail = f" ({one.mend})" if one.mend else ""
+        return f"{one.level} {one.where}: {one.what}{tail}"
+
+    def shown(self) -> Finding:
+        """The finding as people see it: a shop in a workbook has sheets and cells, and no files.
+
+        >>> str(Finding("error", "recipes/quince.yaml:Recipes!D9", "no 'creme'", "add it to ingredients.yaml").shown())
+        "error Recipes!D9: no 'creme' (add it to the sheet Ingredients)"
+        """
+        if "!" not in self.where or cell_place(self.where) is None:
+            return self
+        where, what, mend = place(self.where), _BEFORE_CELL.sub("", self.what), _BEFORE_CELL.sub("", self.mend)
+        for file, sheet in _FILES:
+            what, mend = file.sub(sheet, what), file.sub(sheet, mend)
+        return replace(self, where=where, what=what, mend=mend)
 
     def as_json(self) -> dict[str, str]:
         """The finding as the machine-readable answers give it."""
-        return {"level": self.level, "where": self.where, "what": self.what, "mend": self.mend}
+        one = self.shown()
+        return {"level": one.level, "where": one.where, "what": one.what, "mend": one.mend}
 
 
 class ShopError(Exception):

@@ -15,6 +15,7 @@ import unicodedata
 from typing import TYPE_CHECKING
 
 from costing import money
+from costing.findings import place
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -90,7 +91,7 @@ def findings(found: Iterable[Finding]) -> str:
     """Findings, errors first, one or two lines each."""
     order = {"error": 0, "warning": 1, "note": 2}
     lines = []
-    for one in sorted(found, key=lambda f: order[f.level]):
+    for one in (known.shown() for known in sorted(found, key=lambda f: order[f.level])):
         lines.append(f"{one.level}: {clean(one.where)}: {clean(one.what)}")
         if one.mend:
             lines.append(f"    to mend: {clean(one.mend)}")
@@ -273,7 +274,7 @@ def spread(answer: RecipeAnswer, locale: str) -> list[str]:
     blocks = [" ".join(said)]
     worth = [one for one in answer.drivers if one.share_pct >= SMALLEST_SHARE]
     if worth:
-        rows = [(one.what, one.where, money.percent(one.share_pct, locale, 0)) for one in worth]
+        rows = [(one.what, place(one.where), money.percent(one.share_pct, locale, 0)) for one in worth]
         blocks.append(table(("what to weigh next", "where", "share of the spread of cost"), rows, right=(2,)))
     return blocks
 

@@ -71,7 +71,7 @@ class Builder:
 
     def where(self, line: int) -> str:
         """File and line."""
-        return f"{self.file}:{line}"
+        return self.report.where(self.file, line)
 
     def add(self, line: int, what: str, mend: str = "") -> None:
         """Note an error in a line of this file."""

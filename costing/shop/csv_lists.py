@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import csv
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, TypeVar
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, Protocol, TypeVar
 
 from costing.digits import UnreadableError
 from costing.shop import sources
@@ -17,8 +18,7 @@ from costing.shop.building import nearest
 from costing.shop.yaml_lines import decode
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
-    from pathlib import Path
+    from collections.abc import Callable, Iterable, Iterator, Mapping
 
     from costing.shop.sources import Report
 
@@ -54,6 +54,14 @@ class Kind:
         return ",".join(self.columns)
 
 
+class Lists(Protocol):
+    """What else than a folder holds lists."""
+
+    def lists(self, kind: Kind, report: Report) -> Iterable[tuple[CsvList, Iterator[tuple[int, Mapping[str, str]]]]]:
+        """The lists of one kind, each with line and cells of its rows."""
+        ...
+
+
 class _TooManyError(Exception):
     """Enough findings have been told of one list."""
 
@@ -73,34 +81,34 @@ class CsvList:
         self.report = report
         self.told = 0
 
-    def where(self, line: int) -> str:
+    def where(self, line: int, column: str = "") -> str:
         """File and line."""
-        return f"{self.file}:{line}"
+        return self.report.where(self.file, line, column)
 
-    def add(self, line: int, what: str, mend: str) -> None:
+    def add(self, line: int, what: str, mend: str, column: str = "") -> None:
         """Note an error in a line of the list; reading it ends where too many have been noted."""
         if self.told >= MOST_TOLD:
             self.report.add(self.file, f"more than {MOST_TOLD} rows of this list have errors", "mend these first")
             raise _TooManyError
         self.told += 1
-        self.report.add(self.where(line), what, mend)
+        self.report.add(self.where(line, column), what, mend)
 
-    def parsed(self, line: int, parse: Callable[[str], T], text: str) -> T | None:
+    def parsed(self, line: int, parse: Callable[[str], T], text: str, column: str = "") -> T | None:
         """What the parser makes of a cell; what it refuses becomes a finding, and an empty one has been told of."""
         try:
             return parse(text) if text else None
         except UnreadableError as refused:
-            self.add(line, refused.what, refused.mend)
+            self.add(line, refused.what, refused.mend, column)
             return None
 
 
 def rows(
-    folder: Path, kind: Kind, report: Report, make: Callable[[Mapping[str, str], int, CsvList], T | None]
+    place: Path | Lists, kind: Kind, report: Report, make: Callable[[Mapping[str, str], int, CsvList], T | None]
 ) -> tuple[T, ...]:
     """The rows of every list of one kind.
 
     Args:
-        folder: the shop folder.
+        place: the shop folder, or what else holds the lists.
         kind: what the lists look like.
         report: takes what is wrong, by file and line.
         make: a row out of its cells by column, its line, and its list; None where it cannot, after saying why.
@@ -109,6 +117,23 @@ def rows(
         All rows that could be read, list by list.
     """
     found: list[T] = []
+    for one, cells_of_rows in in_folder(place, kind, report) if isinstance(place, Path) else place.lists(kind, report):
+        try:
+            for line, cells in cells_of_rows:
+                told = one.told
+                _check(cells, line, one)
+                row = make(cells, line, one)
+                if row is not None and one.told == told:
+                    found.append(row)
+        except _TooManyError:
+            continue
+    return tuple(found)
+
+
+def in_folder(
+    folder: Path, kind: Kind, report: Report
+) -> Iterator[tuple[CsvList, Iterator[tuple[int, Mapping[str, str]]]]]:
+    """The lists of one kind in a shop folder, each with line and cells of its rows."""
     for path in sources.listed(folder, kind.folder, (".csv",), report):
         file = f"{kind.folder}/{path.name}"
         raw = sources.raw(path, file, kind.largest, report)
@@ -120,16 +145,7 @@ def rows(
         if problems:
             continue
         one = CsvList(file, kind, report)
-        try:
-            for line, cells in _cells(text, one):
-                told = one.told
-                _check(cells, line, one)
-                row = make(cells, line, one)
-                if row is not None and one.told == told:
-                    found.append(row)
-        except _TooManyError:
-            continue
-    return tuple(found)
+        yield one, _cells(text, one)
 
 
 def _cells(text: str, one: CsvList) -> Iterator[tuple[int, dict[str, str]]]:
@@ -199,6 +215,6 @@ def _check(cells: Mapping[str, str], line: int, one: CsvList) -> None:
     kind = one.kind
     for name, text in cells.items():
         if not text and name not in kind.blank:
-            one.add(line, f"'{name}' is empty", kind.fill_in)
+            one.add(line, f"'{name}' is empty", kind.fill_in, name)
         elif len(text) > LONGEST_CELL:
-            one.add(line, f"'{name}' is longer than {LONGEST_CELL} characters", "check the quotation marks")
+            one.add(line, f"'{name}' is longer than {LONGEST_CELL} characters", "check the quotation marks", name)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from costing.shop.csv_lists import CsvList
+    from costing.shop.csv_lists import CsvList, Lists
     from costing.shop.sources import Report
 
 LARGEST: Final = 20_000_000
@@ -38,25 +38,25 @@ MOST_MONEY: Final = 1e7
 _CURRENCY: Final = re.compile(r"[A-Z]{3}")
 
 
-def rows(folder: Path, report: Report) -> tuple[PriceRow, ...]:
+def rows(place: Path | Lists, report: Report) -> tuple[PriceRow, ...]:
     """The rows of every price list of a shop.
 
     Args:
-        folder: the shop folder.
+        place: the shop folder, or what else holds the lists.
         report: takes what is wrong, by file and line.
 
     Returns:
         All rows that could be read, list by list.
     """
-    return csv_lists.rows(folder, KIND, report, _row)
+    return csv_lists.rows(place, KIND, report, _row)
 
 
 def _row(cell: Mapping[str, str], line: int, one: CsvList) -> PriceRow | None:
-    price = one.parsed(line, _price, cell["price"])
-    day = one.parsed(line, iso_day, cell["date"])
+    price = one.parsed(line, _price, cell["price"], "price")
+    day = one.parsed(line, iso_day, cell["date"], "date")
     currency = cell["currency"].upper()
     if currency and not _CURRENCY.fullmatch(currency):
-        one.add(line, f"'{cell['currency']}' is not a currency", "write its three letters, such as USD")
+        one.add(line, f"'{cell['currency']}' is not a currency", "write its three letters, such as USD", "currency")
     if price is None or day is None:
         return None
     # Every field has been checked; a long list is read three times faster without doing it again.

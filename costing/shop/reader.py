@@ -7,17 +7,17 @@ same, so that names are compared across files in the same run (:mod:`costing.sho
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal, TypeVar
+from typing import Annotated, Any, Final, Literal, Protocol, TypeVar
 
 from pydantic import Field, PlainValidator
 
 from costing.digits import UnreadableError, clean, number
-from costing.findings import Finding
-from costing.shop import channels, pricelists, recipes, sources, triallists, words
+from costing.findings import Finding, cell_place
+from costing.shop import channels, csv_lists, pricelists, recipes, sources, triallists, words
 from costing.shop import fields as f
 from costing.shop.building import Builder, lines_of, nearest
 from costing.shop.models import Channel, Container, Ingredient, Machine, Overhead, PriceRow, Recipe, ShopModel
@@ -29,6 +29,8 @@ from nutrition.foods.record import FoodRecord
 SHOP: Final = "shop.yaml"
 INGREDIENTS: Final = "ingredients.yaml"
 YAML: Final = (".yaml", ".yml")
+WORKBOOKS: Final = (".xlsx", ".xlsm", ".xltx", ".xltm", ".xlsb", ".xls", ".ods")
+"""Endings of files that are taken for a shop in a workbook; only the first can be read."""
 _NEEDED: Final = ("name", "currency", "locale", "law", "as of")
 M = TypeVar("M", Machine, Container, Channel, Ingredient)
 _CURRENCY: Final = re.compile(r"[A-Z]{3}")
@@ -131,11 +133,25 @@ def everything(folder: Path) -> Reading:
         folder: where it lies.
     """
     folder = Path(folder)
+    if folder.suffix.casefold() in WORKBOOKS and not folder.is_dir():
+        from costing.shop.sheets.opening import everything as of_workbook
+
+        return of_workbook(folder)
     problem = sources.folder_problem(folder)
     if problem is not None:
         return Reading(None, (Finding("error", str(folder), *problem),))
-    report = Report()
-    reader = _Reader(folder, report)
+    return of_origin(folder, FolderOrigin(folder), Report())
+
+
+def of_origin(place: Path, origin: Origin, report: Report) -> Reading:
+    """Read what can be read of a shop, whatever holds it.
+
+    Args:
+        place: the folder or file that it came from.
+        origin: gives its contents.
+        report: takes what is wrong.
+    """
+    reader = _Reader(place, origin, report)
     model = reader.shop()
     return Reading(model, ordered(report.findings), reader.broken)
 
@@ -145,16 +161,73 @@ def ordered(findings: list[Finding]) -> tuple[Finding, ...]:
 
     def place(one: Finding) -> tuple[str, int, str]:
         file, _, line = one.where.rpartition(":")
-        return (file, int(line), one.what) if line.isdigit() else (one.where, 0, one.what)
+        if line.isdigit():
+            return file, int(line), one.what
+        cell = cell_place(one.where)
+        return (*cell, one.what) if cell else (one.where, 0, one.what)
 
     return tuple(sorted(dict.fromkeys(findings), key=place))
 
 
-class _Reader:
-    """One reading of one folder."""
+class Origin(Protocol):
+    """What holds the contents of a shop."""
 
-    def __init__(self, folder: Path, report: Report) -> None:
+    def root(self, file: str, report: Report) -> Group | None:
+        """The entries of a file (``shop.yaml``), None where there are none, after saying why."""
+        ...
+
+    def names(self, folder: str, report: Report) -> list[tuple[str, str]]:
+        """Short name and file of everything in a sub-folder."""
+        ...
+
+    def lists(
+        self, kind: csv_lists.Kind, report: Report
+    ) -> Iterable[tuple[csv_lists.CsvList, Iterator[tuple[int, Mapping[str, str]]]]]:
+        """The lists of one kind, each with line and cells of its rows."""
+        ...
+
+
+class FolderOrigin:
+    """A shop folder.
+
+    Args:
+        folder: where it lies.
+    """
+
+    def __init__(self, folder: Path) -> None:
         self.folder = folder
+
+    def root(self, file: str, report: Report) -> Group | None:
+        """The entries of a file."""
+        raw = sources.raw(self.folder / file, file, LARGEST, report)
+        if raw is None:
+            return None
+        text, problems = decode(raw)
+        root = Group(1)
+        if not problems:
+            root, problems = parse(text)
+        for problem in problems:
+            report.add(report.where(file, problem.line), problem.what, problem.mend)
+        return root if root.entries else None
+
+    def names(self, folder: str, report: Report) -> list[tuple[str, str]]:
+        """Short name and file of everything in a sub-folder."""
+        found = sources.listed(self.folder, folder, YAML, report)
+        return [(path.stem, f"{folder}/{path.name}") for path in found]
+
+    def lists(
+        self, kind: csv_lists.Kind, report: Report
+    ) -> Iterator[tuple[csv_lists.CsvList, Iterator[tuple[int, Mapping[str, str]]]]]:
+        """The lists of one kind, each with line and cells of its rows."""
+        return csv_lists.in_folder(self.folder, kind, report)
+
+
+class _Reader:
+    """One reading of one shop."""
+
+    def __init__(self, folder: Path, origin: Origin, report: Report) -> None:
+        self.folder = folder
+        self.origin = origin
         self.report = report
         self.broken: dict[str, frozenset[str] | None] = {}
         self.half_read: dict[str, Group] = {}
@@ -169,8 +242,8 @@ class _Reader:
         foods = self._foods(ingredients, specs)
         found = self._recipes()
         self._strangers(ingredients, found)
-        prices: tuple[PriceRow, ...] = pricelists.rows(self.folder, self.report)
-        trials = triallists.rows(self.folder, found, self.broken["recipes"] or frozenset(), self.report)
+        prices: tuple[PriceRow, ...] = pricelists.rows(self.origin, self.report)
+        trials = triallists.rows(self.origin, found, self.broken["recipes"] or frozenset(), self.report)
         known: dict[str, Any] = {} if plain is None else {name: getattr(plain, name) for name in _ShopFile.model_fields}
         return ShopModel(
             folder=self.folder,
@@ -197,24 +270,14 @@ class _Reader:
             for name, line in recipes.put_in(root):
                 if name not in known:
                     mend = nearest(name, known, "add it to ingredients.yaml, or make it in an earlier part")
-                    self.report.add(f"{file}:{line}", f"there is no ingredient or part called '{name}'", mend)
-
-    def _root(self, path: Path, file: str) -> Group | None:
-        raw = sources.raw(path, file, LARGEST, self.report)
-        if raw is None:
-            return None
-        text, problems = decode(raw)
-        root = Group(1)
-        if not problems:
-            root, problems = parse(text)
-        for problem in problems:
-            self.report.add(f"{file}:{problem.line}", problem.what, problem.mend)
-        return root if root.entries else None
+                    self.report.add(
+                        self.report.where(file, line), f"there is no ingredient or part called '{name}'", mend
+                    )
 
     def _shop_file(
         self,
     ) -> tuple[_ShopFile | None, dict[str, Machine], dict[str, Container], dict[str, Channel]]:
-        root = self._root(self.folder / SHOP, SHOP)
+        root = self.origin.root(SHOP, self.report)
         if root is None:
             self.broken.update(dict.fromkeys(("containers", "machines", "channels", "wages")))
             return None, {}, {}, {}
@@ -272,7 +335,7 @@ class _Reader:
         return builder.model(kind, group, what, given)
 
     def _ingredients(self) -> dict[str, Ingredient]:
-        root = self._root(self.folder / INGREDIENTS, INGREDIENTS)
+        root = self.origin.root(INGREDIENTS, self.report)
         if root is None:
             self.broken["ingredients"] = None
             return {}
@@ -283,19 +346,18 @@ class _Reader:
         found: dict[str, FoodRecord] = {}
         files: list[str] = []
         broken: set[str] = set()
-        for path in sources.listed(self.folder, "specs", YAML, self.report):
-            file = f"specs/{path.name}"
-            root = self._root(path, file)
+        for name, file in self.origin.names("specs", self.report):
+            root = self.origin.root(file, self.report)
             if root is None:
-                broken.add(path.stem)
+                broken.add(name)
                 continue
-            record, problems = spec.record(path.stem, root.plain())
+            record, problems = spec.record(name, root.plain())
             for where, what, mend in problems:
-                self.report.add(f"{file}:{line_at(root, where)}", what, mend)
+                self.report.add(self.report.where(file, line_at(root, where)), what, mend)
             if record is None:
-                broken.add(path.stem)
+                broken.add(name)
             else:
-                found[path.stem] = record
+                found[name] = record
                 files.append(file)
         self.broken["specs"] = frozenset(broken)
         return found, tuple(files)
@@ -320,22 +382,21 @@ class _Reader:
         found: dict[str, Recipe] = {}
         broken: set[str] = set()
         makes: set[str] = set()
-        for path in sources.listed(self.folder, "recipes", YAML, self.report):
-            file = f"recipes/{path.name}"
-            if path.stem in found or path.stem in broken:
-                self.report.add(file, f"two files are called '{path.stem}'", "rename one of them")
+        for name, file in self.origin.names("recipes", self.report):
+            if name in found or name in broken:
+                self.report.add(file, f"two files are called '{name}'", "rename one of them")
                 continue
-            root = self._root(path, file)
-            recipe = recipes.recipe(path.stem, root, Builder(file, self.report, self.currency)) if root else None
+            root = self.origin.root(file, self.report)
+            recipe = recipes.recipe(name, root, Builder(file, self.report, self.currency)) if root else None
             if recipe is None:
-                broken.add(path.stem)
+                broken.add(name)
                 if root is not None:
                     self.half_read[file] = root
                 made = root.get("makes") if root else None
                 if isinstance(made, Text):
                     makes.add(made.text)
             else:
-                found[path.stem] = recipe
+                found[name] = recipe
         if not found and not broken:
             self.report.add("recipes", "the shop has no recipe", "add one as recipes/name.yaml")
         self.broken["recipes"] = frozenset(broken)

@@ -25,6 +25,16 @@ class Report:
         """Note a finding."""
         self.findings.append(Finding(level, where, what, mend))
 
+    def where(self, file: str, line: int, column: str = "") -> str:  # noqa: ARG002
+        """How findings name a place: file and line.
+
+        Args:
+            file: the file.
+            line: the line.
+            column: of a list, where it is known; a workbook names the cell by it.
+        """
+        return f"{file}:{line}"
+
     @property
     def failed(self) -> bool:
         """Whether an error is among them."""

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
-    from costing.shop.csv_lists import CsvList
+    from costing.shop.csv_lists import CsvList, Lists
     from costing.shop.models import Part, Recipe
     from costing.shop.sources import Report
 
@@ -36,11 +36,13 @@ HEAVIEST: Final = 1e7
 _NUMBER: Final = re.compile(r"(?:step )?([0-9]{1,6})", re.IGNORECASE)
 
 
-def rows(folder: Path, recipes: Mapping[str, Recipe], broken: Collection[str], report: Report) -> tuple[Trial, ...]:
+def rows(
+    place: Path | Lists, recipes: Mapping[str, Recipe], broken: Collection[str], report: Report
+) -> tuple[Trial, ...]:
     """The rows of every trial sheet of a shop.
 
     Args:
-        folder: the shop folder.
+        place: the shop folder, or what else holds the sheets.
         recipes: its recipes, as far as they could be read.
         broken: recipes that could not; nobody is told that what stands in them is missing.
         report: takes what is wrong, by file and line.
@@ -49,7 +51,7 @@ def rows(folder: Path, recipes: Mapping[str, Recipe], broken: Collection[str], r
         All rows that could be read and whose step there is, sheet by sheet.
     """
     names = _Names(recipes, broken)
-    found = csv_lists.rows(folder, KIND, report, names.trial)
+    found = csv_lists.rows(place, KIND, report, names.trial)
     _warn_of_copies(found, report)
     _note_weighed(found, recipes, report)
     return found
@@ -102,9 +104,9 @@ class _Names:
 
     def trial(self, cell: Mapping[str, str], line: int, one: CsvList) -> Trial | None:
         """One row; None where something in it is wrong, after saying what."""
-        day = one.parsed(line, _day, cell["date"])
-        before = one.parsed(line, _weight("in"), cell["in"])
-        after = one.parsed(line, _weight("out"), cell["out"])
+        day = one.parsed(line, _day, cell["date"], "date")
+        before = one.parsed(line, _weight("in"), cell["in"], "in")
+        after = one.parsed(line, _weight("out"), cell["out"], "out")
         recipe = self._recipe(cell["recipe"], line, one)
         part = self._part(recipe, cell["part"], line, one) if recipe and cell["part"] else None
         step = _step(part, cell["step"], line, one) if part and cell["step"] else None
@@ -138,7 +140,7 @@ class _Names:
             return self.recipes[self.keys[low]]
         if low not in self.broken:
             mend = nearest(name, self.recipes, f"the recipes are: {_listed(self.recipes)}")
-            one.add(line, f"there is no recipe '{name}'", mend)
+            one.add(line, f"there is no recipe '{name}'", mend, "recipe")
         return None
 
     def _part(self, recipe: Recipe, name: str, line: int, one: CsvList) -> Part | None:
@@ -154,7 +156,7 @@ class _Names:
             if owner and owner != recipe.key
             else nearest(name, names, f"its parts are: {_listed(names)}")
         )
-        one.add(line, f"{recipe.key} has no part '{name}'", mend)
+        one.add(line, f"{recipe.key} has no part '{name}'", mend, "part")
         return None
 
 

@@ -119,7 +119,8 @@ def line_at(node: Node, path: Iterable[str | int]) -> int:
             line = node.line
         else:
             break
-    return line
+    # A value may stand apart from its name: in the next line, or in the next cell of a workbook.
+    return node.line if isinstance(node, Text) and not node.empty else line
 
 
 def decode(raw: bytes) -> tuple[str, tuple[Problem, ...]]:

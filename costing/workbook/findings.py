@@ -44,7 +44,7 @@ def write(sheet: Sheet, findings: Sequence[Finding], model: ShopModel, day: date
         Column("How to mend it", 4, wrap=True),
     )
     head = sheet.heads(table)
-    for finding in findings:
+    for finding in (one.shown() for one in findings):
         tone = "warn" if finding.level == "error" else "body"
         sheet.line(table, [finding.level, finding.where, finding.what, finding.mend or NA], tone)
     sheet.filter(head, len(table))

@@ -118,6 +118,10 @@ def shop(folder: Path) -> ShopModel:
     Raises:
         ShopError: its own file or its ingredients cannot be read.
     """
+    if folder.is_file():
+        what = "a shop in a workbook has its prices on the sheet Prices, and nothing is written into it"
+        mend = "add rows there, or make a folder of it first: creamery convert SHOP FOLDER"
+        raise ShopError((Finding("error", str(folder), what, mend),))
     reading = reader.everything(folder)
     needed = (reader.SHOP, reader.INGREDIENTS)
     wrong = tuple(

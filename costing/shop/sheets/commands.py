@@ -1,0 +1,32 @@
+"""What ``creamery new --workbook`` and ``creamery convert`` do."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from costing.commands import told
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+@told
+def new(path: Path, name: str | None, source: Path | None, *, replace: bool) -> int:
+    """Make a workbook to be filled in."""
+    from costing.shop.sheets import turning
+
+    turning.new(path, name or path.stem, source, replacing=replace)
+    click.echo(f"{path} is ready. Fill it in, save it, then run: creamery check {path}")
+    return 0
+
+
+@told
+def convert(source: Path, target: Path, *, replace: bool) -> int:
+    """Turn a shop into a workbook or a folder."""
+    from costing.shop.sheets import turning
+
+    turning.convert(source, target, replacing=replace)
+    click.echo(f"wrote {target}; the shop in it is the same, {source} stays as it is")
+    return 0

@@ -1,0 +1,45 @@
+"""The commands about a shop in a workbook."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from costing.cli import creamery
+
+
+def run(*args: str) -> tuple[int, str]:
+    done = CliRunner().invoke(creamery, args, standalone_mode=False)
+    if done.exception is not None:
+        raise done.exception
+    return int(done.return_value or 0), done.output
+
+
+def test_new_check_cost_and_back(tmp_path: Path) -> None:
+    path = str(tmp_path / "shop.xlsx")
+    assert run("new", "--workbook", path, "--name", "Lantern: Hill")[0] == 0
+    assert run("new", "--workbook", path)[0] == 1, "it is kept"
+    code, said = run("check", path)
+    assert code == 0
+    assert "Lantern: Hill: 1 recipes" in said
+    assert json.loads(run("cost", path, "--json")[1])["results"][0]["recipe"] == "vanilla"
+    assert run("label", path, "vanilla")[0] == 0
+    assert run("convert", path, str(tmp_path / "folder"))[0] == 0
+    assert (tmp_path / "folder/recipes/vanilla.yaml").is_file()
+    assert run("new", "--workbook", path, "--from", str(tmp_path / "folder"), "--replace")[0] == 0
+
+
+def test_new_in_a_folder_still_works(tmp_path: Path) -> None:
+    assert run("new", str(tmp_path / "folder"))[0] == 0
+    assert (tmp_path / "folder/shop.yaml").is_file()
+
+
+def test_a_list_is_not_added_to_a_workbook(tmp_path: Path, written: Path) -> None:
+    (tmp_path / "list.csv").write_text("item,pack,price\nsugar,25 lb,19.80\n")
+    before = written.read_bytes()
+    code, said = run("prices", "add", str(written), str(tmp_path / "list.csv"), "--supplier", "x")
+    assert code == 1
+    assert "sheet Prices" in said
+    assert written.read_bytes() == before

@@ -1,0 +1,190 @@
+"""Folder to workbook to folder: nothing is lost, and the answers are the same."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+
+from costing.desk import Shop
+from costing.findings import ShopError
+from costing.shop import reader
+from costing.shop.sheets import files, turning
+from costing.shop.yaml_lines import Group, Listing, Node, Text
+from nutrition.resources import tree
+from tests.costing.kitchen.test_balance import recipes
+
+EXAMPLES = Path(str(tree("examples")))
+
+
+def model(place: Path) -> Any:
+    reading = reader.everything(place)
+    assert reading.model is not None
+    assert not [one for one in reading.findings if one.level == "error"], "\n".join(map(str, reading.findings))
+    return reading.model
+
+
+def same(one: Path, other: Path) -> None:
+    assert turning.difference(turning.content(model(one)), turning.content(model(other))) == ""
+
+
+@pytest.mark.parametrize("name", ["quillfeather", "starter"])
+def test_an_example_goes_there_and_back(name: str, tmp_path: Path) -> None:
+    source = EXAMPLES / name
+    turning.convert(source, tmp_path / "shop.xlsx")
+    turning.convert(tmp_path / "shop.xlsx", tmp_path / "folder")
+    same(source, tmp_path / "shop.xlsx")
+    same(source, tmp_path / "folder")
+    shops = [Shop.open(place) for place in (source, tmp_path / "shop.xlsx", tmp_path / "folder")]
+    for key in shops[0].model.recipes:
+        costs = [shop[key].answer().cost for shop in shops]
+        if costs[0] is None:
+            assert costs == [None] * 3
+        else:
+            assert len({repr((one.per_container, one.per_serving)) for one in costs if one is not None}) == 1
+            assert len({repr(one.cost) for one in costs if one is not None}) == 1
+        labels = [shop[key].answer().label for shop in shops]
+        assert len({None if one is None else repr((one.nutrients, one.serving)) for one in labels}) == 1
+
+
+def test_a_difference_is_seen(tmp_path: Path) -> None:
+    changed = tmp_path / "changed"
+    shutil.copytree(EXAMPLES / "starter", changed)
+    recipe = changed / "recipes/vanilla.yaml"
+    recipe.write_text(recipe.read_text().replace("loses: 3 %", "loses: 3.0 %"))
+    found = turning.difference(turning.content(model(EXAMPLES / "starter")), turning.content(model(changed)))
+    assert "3 %, 3.0 %" in found
+
+
+NAMES = (
+    st.text(
+        st.one_of(
+            st.characters(codec="utf-8", categories=["L", "N", "P", "S", "Zs"]), st.sampled_from(";:,[]{}\"'#&*=+-@%| ")
+        ),
+        min_size=1,
+        max_size=14,
+    )
+    .map(lambda text: " ".join(text.split()))
+    .filter(lambda text: text and text.isprintable())
+)
+
+
+def node(value: Any) -> Node:
+    if isinstance(value, dict):
+        return Group(1, {key: (1, node(one)) for key, one in value.items()})
+    if isinstance(value, list):
+        return Listing(1, [node(one) for one in value])
+    return Text(1, "" if value is None else value, quoted=value == "")
+
+
+LABOUR = st.sampled_from([{}, {"labour": "8 min"}, {"labour": "6 min per run", "by": "kitchen"}])
+
+
+@st.composite
+def shops(draw: st.DrawFn) -> dict[str, Any]:
+    """Files of a shop: a random recipe whose parts, notes, names and channels are words of any kind."""
+    parts = draw(recipes())
+    odd = draw(NAMES)
+    for part in parts.values():
+        for step in part["steps"] if isinstance(part, dict) else part:
+            step.update(draw(LABOUR))
+            if draw(st.booleans()):
+                step["note"] = draw(NAMES)
+            if draw(st.booleans()):
+                step["name"] = draw(NAMES)
+    last = parts["frozen"]
+    last.append({"cool": {"to": "0 F", "within": "6 h", "by": {"20 F": "2 h"}}})
+    last.insert(0, {"note": draw(NAMES)})
+    fill = next(step for step in last if "fill" in step)
+    fill["fill"]["container"] = draw(
+        st.sampled_from([[{"container": "cup", "count": "2"}, {"container": "pint"}],
+                         [{"container": "cup", "share": "40 %"}, "pint"], "pint"])
+    )  # fmt: skip
+    used = sorted(_things(parts))
+    made = draw(st.sampled_from([None, [odd, "salt"], {odd: "60 %", "salt": "1 %"}, [{odd: "3 %"}, "salt"], "cream"]))
+    first: dict[str, Any] = {
+        "food": "usda:19335",
+        "label": draw(NAMES),
+        "class": "sweetener",
+        "measures": {"1 cup": "200 g"},
+    }
+    ingredients = {name: dict(first, label=draw(NAMES)) for name in used}
+    if made is not None:
+        ingredients[used[0]]["made of"] = made
+    ingredients[used[-1]] |= {"allergens": draw(st.sampled_from(["none", ["milk"], [{"tree nut": "pecan"}, "milk"]]))}
+    ingredients[used[-1]] |= draw(st.sampled_from([{}, {"usable": "61 %"}, {"note": odd}, {"ready to eat": "yes"}]))
+    channel = draw(NAMES)
+    selling = {
+        "price": draw(st.sampled_from(["9", "9.00", "11.50 USD", "0.1"])),
+        "fees": draw(st.sampled_from(["2.9 % + 0.30", "3 %", "0"])),
+        **draw(st.sampled_from([{}, {"returns": "3 %"}, {"chain": [{"a": "25 %"}, {"b": "35 %"}]}])),
+        **draw(st.sampled_from([{}, {"stall fee": "60 per day, sells 80"}, {"target margin": "50 %"}])),
+    }
+    scoops = {"container": "pint", "scoops": {"weight": "70 g", "price": "4.50", "cone": {"cone": "1 each"}}}
+    return {
+        "shop.yaml": {
+            "name": draw(NAMES), "address": draw(st.sampled_from([[odd, "Town, ME 04999"], odd])),
+            "wages": {"kitchen": "20 per hour"}, "rates": {"EUR": "1.08"},
+            "overhead": {"per batch": "5.00", "of labour": "10 %"},
+            "fixed costs": {odd: "1200 per month"},
+            "containers": {"pint": {"holds": "1 pint", "made of": {"tub": "1 each", "lid": "2 each"}},
+                           "cup": {"holds": "4 fl oz", "made of": [odd, "lid"]}},
+            "machines": {"freezer": {"capacity": "3 L", "leaves": "90 g", "run": "22 min"}},
+            "channels": {channel: selling, f"{channel} scoops": scoops},
+        },
+        "ingredients.yaml": ingredients,
+        "recipes/one-two.yaml": {"title": draw(NAMES), "note": odd, "prices": {channel: "12.00"}, "parts": parts},
+    }  # fmt: skip
+
+
+def _things(parts: Any) -> set[str]:
+    steps = [step for part in parts.values() for step in (part["steps"] if isinstance(part, dict) else part)]
+    return {name for step in steps for verb in ("add", "fold") for name in step.get(verb, {})} - {*parts, "kept"}
+
+
+PRICES = 'supplier,item,ingredient,pack,price,currency,date\n"A, B",=1+1,,12/32 fl oz,1234.5678,USD,2026-01-05\n'
+
+
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck), phases=[Phase.generate])
+@given(shops())
+def test_any_shop_goes_there_and_back(raw: dict[str, Any]) -> None:
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = Path(temporary) / "shop"
+        for file, entries in raw.items():
+            path = folder / file
+            path.parent.mkdir(parents=True, exist_ok=True)
+            root = node(entries)
+            assert isinstance(root, Group)
+            path.write_text(files.yaml_text(root, recipe=file.startswith("recipes")), encoding="utf-8")
+        for name in ("b", "a"):
+            (folder / "prices").mkdir(exist_ok=True)
+            (folder / "prices" / f"{name}.csv").write_text(PRICES, encoding="utf-8")
+        workbook, back = Path(temporary) / "shop.xlsx", Path(temporary) / "back"
+        turning.convert(folder, workbook)
+        turning.convert(workbook, back)
+        same(folder, workbook)
+        same(folder, back)
+
+
+def test_what_is_there_stays(tmp_path: Path) -> None:
+    (tmp_path / "shop.xlsx").write_text("mine")
+    (tmp_path / "folder").mkdir()
+    (tmp_path / "folder" / "file").write_text("mine")
+    for target in ("shop.xlsx", "folder"):
+        with pytest.raises(ShopError):
+            turning.convert(EXAMPLES / "starter", tmp_path / target)
+    assert (tmp_path / "shop.xlsx").read_text() == "mine"
+    assert [one.name for one in (tmp_path / "folder").iterdir()] == ["file"]
+
+
+def test_a_shop_with_errors_is_not_turned(tmp_path: Path) -> None:
+    shutil.copytree(EXAMPLES / "starter", tmp_path / "shop")
+    (tmp_path / "shop/recipes/vanilla.yaml").write_text("title: x\nparts: {a: [{ad: {}}]}\n")
+    with pytest.raises(ShopError, match="there is no verb 'ad'"):
+        turning.convert(tmp_path / "shop", tmp_path / "shop.xlsx")
+    assert not (tmp_path / "shop.xlsx").exists()
