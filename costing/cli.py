@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from costing import cli_prices, cli_selling, cli_sheets, cli_whatif
+from costing import cli_foods, cli_label, cli_prices, cli_selling, cli_sheets, cli_whatif
 from costing.asking import Wanted, batches_of, count_of
 
 if TYPE_CHECKING:
@@ -193,29 +193,6 @@ def yields(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_j
 @creamery.command()
 @shop_options
 @recipe_arguments
-@click.option("--out", type=FOLDER, metavar="FOLDER", help="Write a panel (SVG, PDF) and a JSON file for each recipe.")
-@replace_option
-@range_option("shown")
-@size_options
-def label(
-    shop: Path,
-    recipes: tuple[str, ...],
-    as_of: datetime | None,
-    *,
-    as_json: bool,
-    out: Path | None,
-    replace: bool,
-    wanted: Wanted,
-) -> int:
-    """What the label must say, with what stands behind every figure."""
-    from costing import commands
-
-    return commands.label(shop, recipes, _day(as_of), as_json=as_json, out=out, replace=replace, wanted=wanted)
-
-
-@creamery.command()
-@shop_options
-@recipe_arguments
 @click.option("--out", type=FOLDER, metavar="FILE", required=True, help="The workbook, a file ending in .xlsx.")
 @replace_option
 @click.option("--open", "show", is_flag=True, help="Open it in your spreadsheet program.")
@@ -304,32 +281,6 @@ def flow(
 
 
 @creamery.group()
-def foods() -> None:
-    """Look up foods in the embedded USDA table."""
-
-
-@foods.command("search")
-@click.argument("words", nargs=-1, required=True)
-@click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 500), help="How many at most.")
-@click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")
-def foods_search(words: tuple[str, ...], limit: int, *, as_json: bool) -> int:
-    """Foods whose name has all the WORDS, best first."""
-    from costing import food_commands
-
-    return food_commands.foods_search(" ".join(words), limit, as_json=as_json)
-
-
-@foods.command("show")
-@click.argument("food")
-@click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")
-def foods_show(food: str, *, as_json: bool) -> int:
-    """What is in 100 g of FOOD (like usda:01053), and its household measures."""
-    from costing import food_commands
-
-    return food_commands.foods_show(food, as_json=as_json)
-
-
-@creamery.group()
 def prices() -> None:
     """Look into a shop's price lists."""
 
@@ -348,6 +299,8 @@ def _day(moment: datetime | None) -> Any:
     return None if moment is None else moment.date()
 
 
+cli_label.register(creamery)
+cli_foods.register(creamery)
 cli_prices.register(prices)
 cli_selling.register(creamery)
 cli_whatif.register(creamery, prices)

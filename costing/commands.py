@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from costing.desk import Asked, Shop
     from costing.results import RecipeAnswer
     from costing.trials import Measurement
-    from nutrition.law.us.label import Label
 
 P = ParamSpec("P")
 
@@ -98,7 +97,7 @@ def check(folder: Path, as_of: date | None, *, as_json: bool) -> int:
     """Everything that is wrong with a shop."""
     shop, found = _ask(folder, (), as_of)
     results = [{"recipe": one.recipe, "title": one.title} for one in found]
-    findings = _findings(shop, found)
+    findings = gathered(shop, found)
     count = {level: sum(f.level == level for f in findings) for level in ("error", "warning", "note")}
     summary = ", ".join(f"{n} {level}{'' if n == 1 else 's'}" for level, n in count.items() if n) or "nothing to mend"
     line = f"{terminal.clean(shop.model.name)}: {len(shop.model.recipes)} recipes, prices of {shop.day}: {summary}"
@@ -110,12 +109,12 @@ def cost(
     folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json: bool, wanted: Wanted = AS_WRITTEN
 ) -> int:
     """What recipes cost."""
-    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=True)
-    results = [result | _trials(shop, one, wanted) for one in found if (result := answers.cost(one)) is not None]
+    shop, found, notes = ask_for(folder, recipes, as_of, wanted, ranges=True)
+    results = [result | trials_of(shop, one, wanted) for one in found if (result := answers.cost(one)) is not None]
     # A house base that nobody asked for by name is told of in the flavours that use it.
     shown = [one for one in found if one.cost is not None or (recipes and not has_errors(one.findings))]
-    blocks = (terminal.cost(one, shop.model.locale) + _with_trials(shop, one, wanted) for one in shown)
-    return say(results, (*_findings(shop, found, labels=False), *notes), blocks, as_json=as_json)
+    blocks = (terminal.cost(one, shop.model.locale) + with_trials(shop, one, wanted) for one in shown)
+    return say(results, (*gathered(shop, found, labels=False), *notes), blocks, as_json=as_json)
 
 
 @told
@@ -125,7 +124,7 @@ def yields(
     """Where the weight and the money of recipes went, and what trials say."""
     from costing import terminal_yields, trials
 
-    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=True)
+    shop, found, notes = ask_for(folder, recipes, as_of, wanted, ranges=True)
     model = shop.model
     done = [(one, trials.compare(shop, one.recipe)) for one in found if one.parts]
     problems = tuple(c.problem for _, compared in done for c in compared if c.problem is not None)
@@ -133,69 +132,13 @@ def yields(
     blocks = (
         terminal_yields.text(one, model.currency, model.locale, compared, used=wanted.trials) for one, compared in done
     )
-    findings = (*_findings(shop, found, labels=False), *problems, *notes)
+    findings = (*gathered(shop, found, labels=False), *problems, *notes)
     return say(results, findings, blocks, as_json=as_json)
 
 
-@told
-def label(
-    folder: Path,
-    recipes: Sequence[str],
-    as_of: date | None,
-    *,
-    as_json: bool,
-    out: Path | None,
-    replace: bool,
-    wanted: Wanted = AS_WRITTEN,
-) -> int:
-    """What the labels of recipes must say; panels too, if a folder for them is given."""
-    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=True)
-    findings = (*_findings(shop, found), *notes)
-    labels = [one for one in found if one.label is not None]
-    results = [result | _trials(shop, one, wanted) for one in labels if (result := answers.label(one)) is not None]
-    locale = shop.model.locale
-    blocks = [
-        "\n\n".join((terminal.label(one.label, locale, one.ranges), *terminal.spread(one, locale)))
-        + _with_trials(shop, one, wanted)
-        for one in labels
-        if one.label is not None
-    ]
-    if out is not None and not has_errors(findings):
-        contents: dict[Path, bytes | str] = {}
-        for one, result in zip(labels, results, strict=True):
-            if one.label is not None:
-                written = panels(one.label, out)
-                written[out / f"{one.recipe}.json"] = answers.text(answers.document([result], one.findings)) + "\n"
-                contents |= written
-                result["files"] = [str(path) for path in written]
-        files.write_all(contents, replace=replace)
-        blocks.append("\n".join(f"wrote {path}" for path in contents))
-    elif out is not None:
-        findings = (*findings, _unwritten(out))
-    return say(results, findings, blocks, as_json=as_json)
-
-
-def _unwritten(out: Path) -> Finding:
+def unwritten(out: Path) -> Finding:
+    """The note that a file was not written, because there are errors."""
     return Finding("note", str(out), "nothing was written, because of the errors", "")
-
-
-def panels(found: Label, folder: Path) -> dict[Path, bytes | str]:
-    """The drawn panel of a label.
-
-    Args:
-        found: the label.
-        folder: where it will go.
-
-    Returns:
-        Path to contents, of an SVG and a PDF file.
-    """
-    from nutrition.panel import layout, pdf, svg
-
-    drawing = layout.panel(found)
-    return {
-        folder / f"{found.key}.svg": svg.text(drawing),
-        folder / f"{found.key}.pdf": pdf.data(drawing, title=found.title),
-    }
 
 
 @told
@@ -216,14 +159,14 @@ def workbook(
     if living and (wanted.trials or wanted.changes):
         what = "a living workbook takes recipes as they are written, not as trials or changes would have them"
         raise ShopError((Finding("error", "--living", what, "leave out --use-trials and --if, or --living"),))
-    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=False)
-    findings = (*_findings(shop, found), *notes)
+    shop, found, notes = ask_for(folder, recipes, as_of, wanted, ranges=False)
+    findings = (*gathered(shop, found), *notes)
     if has_errors(findings):
-        return say((), (*findings, _unwritten(out)), (), as_json=as_json)
+        return say((), (*findings, unwritten(out)), (), as_json=as_json)
     from costing.flow import draw
     from costing.workbook import book
 
-    hows, _ = asking.each(shop, _keys(shop, recipes) or tuple(shop.model.recipes), wanted, ranges=False)
+    hows, _ = asking.each(shop, keys_of(shop, recipes) or tuple(shop.model.recipes), wanted, ranges=False)
     flows = {one.recipe: draw(shop, one.recipe, hows[one.recipe]) for one in found if one.parts}
     sheets = _kitchen_sheets(shop, hows) if kitchen else ()
     written = book.write(
@@ -253,11 +196,11 @@ def batch_sheet(
 ) -> int:
     """Write the sheets for the kitchen wall."""
     files.refuse_existing((out,), replace=replace)
-    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=False)
-    findings = (*_findings(shop, found, labels=False), *notes)
+    shop, found, notes = ask_for(folder, recipes, as_of, wanted, ranges=False)
+    findings = (*gathered(shop, found, labels=False), *notes)
     if has_errors(findings):
-        return say((), (*findings, _unwritten(out)), (), as_json=as_json)
-    hows, _ = asking.each(shop, _keys(shop, recipes), wanted, ranges=False)
+        return say((), (*findings, unwritten(out)), (), as_json=as_json)
+    hows, _ = asking.each(shop, keys_of(shop, recipes), wanted, ranges=False)
     from costing.batch_sheet import pdf
 
     written = files.write(out, pdf.render(shop, tuple(hows), hows), replace=replace)
@@ -282,13 +225,13 @@ def flow(
     wanted: Wanted = AS_WRITTEN,
 ) -> int:
     """Draw where weight and money of recipes go."""
-    shop, found, notes = _ask_for(folder, recipes, as_of, wanted, ranges=False)
-    findings = (*_findings(shop, found, labels=False), *notes)
+    shop, found, notes = ask_for(folder, recipes, as_of, wanted, ranges=False)
+    findings = (*gathered(shop, found, labels=False), *notes)
     if has_errors(findings):
-        return say((), (*findings, _unwritten(out)), (), as_json=as_json)
+        return say((), (*findings, unwritten(out)), (), as_json=as_json)
     from costing.flow import draw
 
-    hows, _ = asking.each(shop, _keys(shop, recipes), wanted, ranges=False)
+    hows, _ = asking.each(shop, keys_of(shop, recipes), wanted, ranges=False)
     contents: dict[Path, bytes | str] = {}
     results = []
     for one in found:
@@ -322,12 +265,17 @@ def _open(folder: Path, as_of: date | None) -> Shop:
     return Shop.open(folder, as_of)
 
 
-def _ask_for(
+def ask_for(
     folder: Path, recipes: Sequence[str], as_of: date | None, wanted: Wanted, *, ranges: bool
 ) -> tuple[Shop, Sequence[RecipeAnswer], tuple[Finding, ...]]:
+    """The shop, its answers to what is asked, and what there is to know about the asking.
+
+    Raises:
+        ShopError: the shop cannot be read, or has no such recipe.
+    """
     shop = _open(folder, as_of)
-    shop = asking.as_if(shop, _keys(shop, recipes), wanted)
-    found, notes = asking.answers(shop, _keys(shop, recipes), wanted, ranges=ranges)
+    shop = asking.as_if(shop, keys_of(shop, recipes), wanted)
+    found, notes = asking.answers(shop, keys_of(shop, recipes), wanted, ranges=ranges)
     if wanted.trials and not shop.model.trials:
         what = "there are no trials to use, so every figure is the recipe's own"
         notes = (*notes, Finding("note", "trials", what, f"write them as trials/name.csv: {TRIAL_COLUMNS}"))
@@ -353,11 +301,12 @@ def _measured(shop: Shop, answer: RecipeAnswer) -> list[Measurement]:
     return [one for one in trials.measurements(shop.model) if one.key in steps]
 
 
-def _trials(shop: Shop, answer: RecipeAnswer, wanted: Wanted) -> answers.Json:
+def trials_of(shop: Shop, answer: RecipeAnswer, wanted: Wanted) -> answers.Json:
+    """The trials behind an answer, for its JSON."""
     return {"trials": answers.trials(_measured(shop, answer), used=wanted.trials)}
 
 
-def _with_trials(shop: Shop, answer: RecipeAnswer, wanted: Wanted) -> str:
+def with_trials(shop: Shop, answer: RecipeAnswer, wanted: Wanted) -> str:
     """Says that the figures above lean on trials, and on which."""
     used = _measured(shop, answer) if wanted.trials else []
     if not used:
@@ -369,10 +318,10 @@ def _with_trials(shop: Shop, answer: RecipeAnswer, wanted: Wanted) -> str:
 
 def _ask(folder: Path, recipes: Sequence[str], as_of: date | None) -> tuple[Shop, Sequence[RecipeAnswer]]:
     shop = _open(folder, as_of)
-    return shop, shop.answers(_keys(shop, recipes))
+    return shop, shop.answers(keys_of(shop, recipes))
 
 
-def _keys(shop: Shop, recipes: Sequence[str]) -> tuple[str, ...]:
+def keys_of(shop: Shop, recipes: Sequence[str]) -> tuple[str, ...]:
     """The recipes asked for, by key; a file name of one will do (``recipes/quince.yaml``).
 
     Raises:
@@ -391,7 +340,7 @@ def _keys(shop: Shop, recipes: Sequence[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(keys))
 
 
-def _findings(shop: Shop, found: Iterable[RecipeAnswer], *, labels: bool = True) -> tuple[Finding, ...]:
+def gathered(shop: Shop, found: Iterable[RecipeAnswer], *, labels: bool = True) -> tuple[Finding, ...]:
     """Everything there is to know; without ``labels`` nothing that only a label cares about."""
     from nutrition.law.us import business
 

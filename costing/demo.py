@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from costing import beside, commands, files, money, terminal
+from costing import beside, commands, files, label_commands, money, terminal
 from costing.findings import Finding, ShopError
 from nutrition import resources
 
@@ -84,7 +84,7 @@ def _panels(found: Sequence[RecipeAnswer], folder: Path) -> dict[Path, bytes | s
     drawn: dict[Path, bytes | str] = {}
     for answer in found:
         if answer.label is not None:
-            drawn |= commands.panels(answer.label, folder)
+            drawn |= label_commands.panels(answer.label, folder)
     return drawn
 
 

@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from costing.commands import panels
 from costing.demo import copy_example
 from costing.desk import Shop
 from costing.files import write_all
+from costing.label_commands import panels
 from costing.workbook import book
 
 

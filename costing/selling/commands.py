@@ -37,10 +37,10 @@ def margins(folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json
     from costing.desk import Shop
 
     shop = Shop.open(folder, as_of)
-    found = shop.answers(commands._keys(shop, recipes))
+    found = shop.answers(commands.keys_of(shop, recipes))
     sold = sales.all_sales(shop, found)
     paid = month.month(sold, sales.fixed_costs(shop), shares(shop))
-    findings = (*commands._findings(shop, found, labels=False), *notes(shop, found, sold))
+    findings = (*commands.gathered(shop, found, labels=False), *notes(shop, found, sold))
     if as_json:
         document = answers.document(results(found, sold), findings) | {"month": month_facts(paid, shop)}
         commands.say_json(document)

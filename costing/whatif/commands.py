@@ -53,7 +53,7 @@ def prices_effect(
     from costing.whatif.terminal import Teller
 
     shop = commands._open(folder, as_of)
-    keys = commands._keys(shop, recipes)
+    keys = commands.keys_of(shop, recipes)
     name = terminal.clean(shop.model.name)
     if lists is not None:
         before, after = effect.books_of(shop, *lists)
@@ -77,7 +77,7 @@ def what_if(folder: Path, recipe: str, as_of: date | None, *, as_json: bool, ask
     from costing.whatif.terminal import Teller
 
     shop = commands._open(folder, as_of)
-    (key,) = commands._keys(shop, (recipe,))
+    (key,) = commands.keys_of(shop, (recipe,))
     over = tables.axes(asked.tables) if asked.tables else ()
     teller = Teller(shop.model)
     title = shop.model.recipes[key].title

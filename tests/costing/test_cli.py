@@ -129,8 +129,8 @@ def test_cost_says_nothing_that_only_a_label_cares_about() -> None:
     about_label = Finding("warning", "recipes/quince.yaml:1", note.what, note.mend)
     answer = dataclasses.replace(QUINCE, findings=(*QUINCE.findings, about_label))
     shop: Any = SimpleNamespace(findings=(), model=SimpleNamespace(name="A shop", address=()))
-    assert commands._findings(shop, [answer]) == answer.findings
-    assert commands._findings(shop, [answer], labels=False) == QUINCE.findings
+    assert commands.gathered(shop, [answer]) == answer.findings
+    assert commands.gathered(shop, [answer], labels=False) == QUINCE.findings
 
 
 def test_all_recipes_are_answered_when_none_is_named(creamery: CommandLine, quillfeather: Path) -> None:
