@@ -24,8 +24,8 @@ class Unit:
 
     Args:
         name: its full name (``fluid ounce``).
-        kind: ``mass``, ``volume``, ``count``, ``time`` or ``temperature``.
-        factor: base units in one of it, exact (g, mL, each, s, K).
+        kind: ``mass``, ``volume``, ``count``, ``time``, ``temperature`` or ``length``.
+        factor: base units in one of it, exact (g, mL, each, s, K, cm).
     """
 
     name: str
@@ -86,9 +86,8 @@ def _ask_pint(text: str) -> Mapping[str, Unit]:
         name, _, *others = (bit.strip() for bit in line.split(" = "))
         factor, base = own.get_base_units(name)
         ((dimension, power),) = base.dimensionality.items()
-        if dimension == "[length]" and power != 3:
-            continue
-        unit = Unit(name.replace("_", " "), kinds[dimension.strip("[]")], Fraction(factor))
+        kind = "length" if dimension == "[length]" and power == 1 else kinds[dimension.strip("[]")]
+        unit = Unit(name.replace("_", " "), kind, Fraction(factor))
         for spelling in (name, *others):
             if spelling == "_":
                 continue
@@ -110,13 +109,26 @@ def unit(written: str) -> Unit | None:
     """
     plain = " ".join(written.replace(".", " ").split())
     known = _known()
-    return known.get(plain) or known.get(plain.casefold())
+    found = known.get(plain) or known.get(plain.casefold())
+    # A cook's "2 inch" of ginger is a counted thing, with a weight of its own in the measures of the ingredient.
+    return None if found is None or found.kind == "length" else found
+
+
+def length_unit(written: str) -> Unit | None:
+    """The unit of length of that spelling, None where there is none; no amount of food has one.
+
+    >>> length_unit("inches").factor, length_unit("MM").factor
+    (Fraction(127, 50), Fraction(1, 10))
+    """
+    plain = " ".join(written.replace(".", " ").split()).casefold()
+    found = _known().get(plain)
+    return found if found is not None and found.kind == "length" else None
 
 
 @functools.cache
 def names() -> tuple[str, ...]:
     """Every way to write every unit, for the nearest right one."""
-    return tuple(_known())
+    return tuple(name for name, one in _known().items() if one.kind != "length")
 
 
 def scales() -> Mapping[str, tuple[Fraction, Fraction]]:

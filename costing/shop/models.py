@@ -17,6 +17,7 @@ from costing.amounts import Amount, Figure, SubIngredient
 from costing.digits import UnreadableError
 from costing.shop import fields as f
 from costing.shop import words
+from costing.shop.label_places import LabelPlace
 from costing.shop.steps import VERBS, AnyStep, Step
 from nutrition.foods.record import FoodRecord
 
@@ -67,6 +68,8 @@ class Container(f.Placed):
     giveaway: f.Share = Figure(0.0, 0.0, "0 %")
     made_of: Annotated[dict[str, Amount], PlainValidator(words.counted)] = Field(default_factory=dict, alias="made of")
     """packaging item (a name in the price lists) to how many; a list in the file means one of each"""
+    label: LabelPlace | None = None
+    """what of it bears the label; None: nobody said"""
 
 
 class Machine(f.Placed):

@@ -17,7 +17,7 @@ from pydantic import Field, PlainValidator
 
 from costing.digits import UnreadableError, clean, number
 from costing.findings import Finding, cell_place
-from costing.shop import channels, csv_lists, pricelists, recipes, sources, triallists, words
+from costing.shop import channels, csv_lists, label_places, pricelists, recipes, sources, triallists, words
 from costing.shop import fields as f
 from costing.shop.building import Builder, lines_of, nearest
 from costing.shop.models import Channel, Container, Ingredient, Machine, Overhead, PriceRow, Recipe, ShopModel
@@ -332,6 +332,8 @@ class _Reader:
         group = Group(line, dict(group.entries))
         if kind is Channel:
             return channels.channel(builder, group, given, self.currency)  # type: ignore[return-value]
+        if kind is Container:
+            group = label_places.known(builder, group)
         return builder.model(kind, group, what, given)
 
     def _ingredients(self) -> dict[str, Ingredient]:

@@ -125,6 +125,10 @@ def shops(draw: st.DrawFn) -> dict[str, Any]:
         **draw(st.sampled_from([{}, {"returns": "3 %"}, {"chain": [{"a": "25 %"}, {"b": "35 %"}]}])),
         **draw(st.sampled_from([{}, {"stall fee": "60 per day, sells 80"}, {"target margin": "50 %"}])),
     }
+    label = draw(st.sampled_from([
+        {}, {"label": {"wrap": "11.4 in x 3.3 in", "lid": "3.8 in"}}, {"label": {"panel": '4" x 64 mm'}},
+        {"label": {"lid": "96 mm", "main panel": "12 sq in"}},
+    ]))  # fmt: skip
     scoops = {"container": "pint", "scoops": {"weight": "70 g", "price": "4.50", "cone": {"cone": "1 each"}}}
     return {
         "shop.yaml": {
@@ -132,7 +136,7 @@ def shops(draw: st.DrawFn) -> dict[str, Any]:
             "wages": {"kitchen": "20 per hour"}, "rates": {"EUR": "1.08"},
             "overhead": {"per batch": "5.00", "of labour": "10 %"},
             "fixed costs": {odd: "1200 per month"},
-            "containers": {"pint": {"holds": "1 pint", "made of": {"tub": "1 each", "lid": "2 each"}},
+            "containers": {"pint": {"holds": "1 pint", "made of": {"tub": "1 each", "lid": "2 each"}, **label},
                            "cup": {"holds": "4 fl oz", "made of": [odd, "lid"]}},
             "machines": {"freezer": {"capacity": "3 L", "leaves": "90 g", "run": "22 min"}},
             "channels": {channel: selling, f"{channel} scoops": scoops},
