@@ -236,6 +236,7 @@ class Shop:
                 *_of_label(label, recipe.where, self.model),
             ),
             size=how.size,
+            product=product,
         )
         return self._with_ranges(answer, how) if how.ranges and brew.filled else answer
 

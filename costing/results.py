@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from costing.findings import Finding
     from nutrition.composition import Composition
     from nutrition.law.us.label import Label
+    from nutrition.product import Product
 
 Pair = tuple[float, float]
 
@@ -218,3 +219,5 @@ class RecipeAnswer:
     """share of the draws that no kitchen could do, 0 to 1"""
     size: float = 1.0
     """by what the recipe's amounts were multiplied"""
+    product: Product | None = None
+    """what one container of the first kind holds, from which the label is made"""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from costing.kitchen.brew import StepRecord
+from costing.kitchen.brew import StepPots, StepRecord
 from costing.kitchen.density import millilitres
 from costing.kitchen.pot import FAT, INSOLUBLES, MONEY, SOLUBLES, VALUE
 from costing.kitchen.words import describe
@@ -70,6 +70,7 @@ def record(number: int, step: Step, before: Pot, outcome: Outcome, bench: Bench,
         millilitres(outcome.pot) + outcome.pot.air,
         outcome.runs,
         free,
+        StepPots(before, outcome.put_in, outcome.pot, outcome.gone, tuple(saved)) if bench.draws.plain else None,
     )
 
 

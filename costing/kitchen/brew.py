@@ -24,8 +24,26 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class StepPots:
+    """The pots of one step, as they were: ``before`` and ``put_in`` became ``after``, ``gone``, ``saved`` and vapour.
+
+    They are those of the recipe's own batch; ``scale`` is what of it a flavour takes of a house base, ``(draws,)``.
+    """
+
+    before: Pot
+    put_in: Pot | None
+    after: Pot
+    gone: Pot | None
+    saved: tuple[Pot, ...]
+    scale: Floats | float = 1.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class StepRecord:
-    """One step; ``in_g = out_g + vapour_g + discarded_g + saved_g``, and ``money_in = money_out + money_saved``."""
+    """One step; ``in_g = out_g + vapour_g + discarded_g + saved_g``, and ``money_in = money_out + money_saved``.
+
+    Its pots are kept for the plain answer only: those of a sample would fill the memory.
+    """
 
     number: int
     verb: str
@@ -44,11 +62,13 @@ class StepRecord:
     out_ml: Floats
     runs: Floats | None = None
     free_figure: str = ""
+    pots: StepPots | None = None
 
     def times(self, factor: Floats) -> StepRecord:
         """The same step at another size."""
         return replace(
             self,
+            pots=None if self.pots is None else replace(self.pots, scale=self.pots.scale * factor),
             **{
                 key: getattr(self, key) * factor
                 for key in (

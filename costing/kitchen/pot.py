@@ -7,10 +7,15 @@ each vitamin that it has kept. All pieces of a pot lie in arrays: ``mass`` has t
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from nutrition.foods.fractions import INSTEAD as STAND_INS
+from nutrition.foods.fractions import NAMES
+from nutrition.nutrients import nutrient
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -246,6 +251,30 @@ def _over_dry(mass: Floats) -> Floats:
     return total
 
 
+def _carrying(mass: Floats) -> Floats:
+    """Weight of what carries each vitamin in pieces of one ingredient, g, ``(pieces, draws, vitamins)``.
+
+    It is the vitamin's own fraction, or where there is none of it the one that stands in for it.
+    """
+    out: Floats = mass[:, :, carriers()]
+    there = mass.sum(axis=0) > 0
+    for stand_in in STAND_INS:
+        missing = out.sum(axis=0) <= 0
+        if not missing.any():
+            break
+        taken = missing & there[:, None, stand_in]
+        out = np.where(taken, mass[:, :, stand_in, None], out)
+    return out
+
+
+@functools.cache
+def carriers() -> tuple[int, ...]:
+    """The fraction that carries each vitamin, in the order of :func:`costing.kitchen.vitamins.vitamins`."""
+    from costing.kitchen.vitamins import vitamins
+
+    return tuple(NAMES.index(nutrient(key).rides) for key in vitamins())
+
+
 def _ratio(part: Floats, whole: Floats) -> Floats:
     """Part over whole, 0 where there is no whole."""
     out: Floats = np.divide(part, whole, out=np.zeros(np.broadcast(part, whole).shape), where=whole > 0)
@@ -253,7 +282,7 @@ def _ratio(part: Floats, whole: Floats) -> Floats:
 
 
 def _merged(tags: tuple[Tag, ...], mass: Floats, ledgers: Floats, kept: Floats, like: Pot) -> Pot:
-    """A pot of these pieces, equal tags added up; vitamins kept are weighted by weight."""
+    """A pot of these pieces, equal tags added up; vitamins kept are weighted by what carries them."""
     if len(set(tags)) == len(tags):
         return replace(like, tags=tags, mass=mass, ledgers=ledgers, kept=kept)
     order: dict[Tag, list[int]] = {}
@@ -263,9 +292,10 @@ def _merged(tags: tuple[Tag, ...], mass: Floats, ledgers: Floats, kept: Floats, 
     new_mass, new_ledgers, new_kept = mass[firsts], ledgers[firsts], kept[firsts]
     for i, places in enumerate(order.values()):
         if len(places) > 1:
-            weights = _over_fractions(mass[places])[:, :, None]
-            total = weights.sum(axis=0)
             new_mass[i] = mass[places].sum(axis=0)
             new_ledgers[i] = ledgers[places].sum(axis=0)
-            new_kept[i] = np.where(total > 0, _ratio((kept[places] * weights).sum(axis=0), total), new_kept[i])
+            if (kept[places] != kept[places[0]]).any():
+                weights = _carrying(mass[places])
+                total = weights.sum(axis=0)
+                new_kept[i] = np.where(total > 0, _ratio((kept[places] * weights).sum(axis=0), total), new_kept[i])
     return replace(like, tags=tuple(order), mass=new_mass, ledgers=new_ledgers, kept=new_kept)

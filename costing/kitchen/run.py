@@ -15,7 +15,7 @@ import numpy as np
 from costing.findings import Finding
 from costing.kitchen.balance import record
 from costing.kitchen.bench import SLACK, Bench, GramPrice, KitchenError, Outcome, Stock
-from costing.kitchen.brew import Brew, LabourUse, PartRecord, Saved, StepRecord
+from costing.kitchen.brew import Brew, LabourUse, PartRecord, Saved, StepPots, StepRecord
 from costing.kitchen.constants import constant
 from costing.kitchen.density import millilitres
 from costing.kitchen.fill import REST
@@ -358,5 +358,6 @@ def _throw(name: str, stock: Stock, rest: Pot, done: _Pass) -> None:
             gone.grams() * 0,
             gone.ledger(VALUE),
             millilitres(used) + used.air,
+            pots=StepPots(stock.pot, None, used, gone, ()) if done.bench.draws.plain else None,
         )
     )

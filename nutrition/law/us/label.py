@@ -10,6 +10,10 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from datetime import date
+
+    from nutrition.law.us.added_sugars import AddedSugars
+    from nutrition.law.us.ingredient_statement import Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +121,10 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """Everything that a retail container must say, and what stands behind it."""
+    """Everything that a retail container must say, and what stands behind it.
+
+    The last fields are what evidence needs beside the texts: a label put together by hand lacks them.
+    """
 
     key: str
     title: str
@@ -135,3 +142,12 @@ class Label:
     print_ready: bool
     alcohol_by_volume_pct: float
     alcohol_by_weight_pct: float
+    statement: tuple[Entry, ...] = ()
+    """the names of the ingredient statement, in its order"""
+    sugars: AddedSugars | None = None
+    """added sugars of a container, with what concentrating made of them"""
+    as_of: date | None = None
+    """the day whose rules were applied; None: the rules that have no end"""
+    dv_from: str = "unrounded"
+    calorie_key: str = "B"
+    """the method of 101.9(c)(1)(i) by its letter"""

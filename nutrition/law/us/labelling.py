@@ -136,6 +136,11 @@ def label(
         print_ready=all(line.print_ready for line in lines) and all(n.level != "error" for n in notes),
         alcohol_by_volume_pct=drink.volume_pct,
         alcohol_by_weight_pct=drink.weight_pct,
+        statement=statement.entries,
+        sugars=sugars,
+        as_of=as_of,
+        dv_from=dv_from,
+        calorie_key=energy.method,
     )
 
 
@@ -191,14 +196,14 @@ def _line(
     rule = row["rule"]
     for column in size.columns:
         part = share[column]
-        low = _printed(key, container.low * part, dv_from, on)
-        high = low if container.high == container.low else _printed(key, container.high * part, dv_from, on)
+        low = printed(key, container.low * part, dv_from, on)
+        high = low if container.high == container.low else printed(key, container.high * part, dv_from, on)
         if low == high:
             text, percent = low
         else:
             ready = False
             unknown = container.value is None
-            text, percent = ("", None) if unknown else _printed(key, (container.value or 0.0) * part, dv_from, on)
+            text, percent = ("", None) if unknown else printed(key, (container.value or 0.0) * part, dv_from, on)
         declared[column] = text
         if percent is not None:
             dv_pct[column] = percent
@@ -224,7 +229,18 @@ def _line(
     )
 
 
-def _printed(key: str, amount: float, dv_from: DvFrom, on: date | None) -> tuple[str, int | None]:
+def printed(key: str, amount: float, dv_from: DvFrom, on: date | None) -> tuple[str, int | None]:
+    """What one column prints for an amount: its text, and the per cent of the daily value, None where there is none.
+
+    Args:
+        key: nutrient key.
+        amount: in the nutrient's unit; what sums leave below zero is nothing.
+        dv_from: per cents from ``unrounded`` or ``rounded`` amounts.
+        on: the day whose rules apply, None: the rules that have no end.
+
+    >>> printed("sodium", 142.0, "unrounded", None)
+    ('140mg', 6)
+    """
     amount = max(0.0, amount)
     text = rounding.declare(key, amount, on=on).text
     return text, daily_values.percent(key, amount, dv_from == "rounded", on=on)

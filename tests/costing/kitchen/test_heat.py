@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,7 +15,7 @@ from costing.kitchen.bench import KitchenError
 from costing.kitchen.brew import Brew
 from costing.kitchen.density import brix, millilitres
 from costing.kitchen.materials import Pantry
-from costing.kitchen.pot import ALCOHOL, SOLUBLES, WATER
+from costing.kitchen.pot import ALCOHOL, SOLUBLES, WATER, Pot, Tag
 from costing.kitchen.vitamins import kept, vitamins
 from costing.shop.models import CLASSES
 from nutrition import resources
@@ -200,3 +202,34 @@ def test_every_group_has_every_way_of_heating_and_no_gentler_one_loses_more() ->
 def test_no_such_way_of_heating() -> None:
     with pytest.raises(KeyError):
         kept("dairy", "flambé")
+
+
+def _piece(water: float, fat: float, solubles: float, insolubles: float, share: float) -> Pot:
+    tag = Tag("x", frozenset({"x"}), "liquid")
+    mass = np.array([[[water, 0.0, fat, solubles, insolubles]]])
+    return replace(
+        Pot.empty(1, len(vitamins())),
+        tags=(tag,),
+        mass=mass,
+        ledgers=np.zeros((1, 1, 4)),
+        kept=np.full((1, 1, len(vitamins())), share),
+    )
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "carrying"),
+    [
+        # Vitamin C is dissolved: 10 g of solubles fresh beside 10 g that kept half is three quarters, however much
+        # water stands by; a syrup and what it was boiled from are such a pair.
+        ((90.0, 0.0, 10.0, 0.0), (0.0, 0.0, 10.0, 0.0), 0.75),
+        ((90.0, 5.0, 10.0, 1.0), (0.0, 0.0, 30.0, 0.0), (10.0 + 15.0) / 40.0),
+        # Where a food has no solubles at all, its vitamins ride on its insolubles.
+        ((50.0, 0.0, 0.0, 10.0), (0.0, 0.0, 0.0, 30.0), 0.625),
+    ],
+)
+def test_a_vitamin_is_neither_won_nor_lost_when_pieces_become_one(
+    one: tuple[float, ...], other: tuple[float, ...], carrying: float
+) -> None:
+    joined = _piece(*one, 1.0).joined(_piece(*other, 0.5))
+    assert len(joined.tags) == 1
+    assert joined.kept[0, 0, vitamins().index("vitamin_c")] == pytest.approx(carrying)
