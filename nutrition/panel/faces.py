@@ -6,7 +6,7 @@ that is easy to read; it has a regular, a bold and an italic face; all its figur
 numbers stand straight; it is narrow enough for two columns on a pint; and its licence lets anyone embed it in a
 document. The files are found without importing the package.
 
-The files are read by :mod:`nutrition.panel.truetype`, so that measuring and SVG need no PDF library.
+The files are read by fontTools, so that measuring and SVG need no PDF library.
 
 >>> round(face("regular").width("0123456789", 10.0), 2) == round(10 * face("regular").width("1", 10.0), 2)
 True
@@ -21,9 +21,7 @@ import importlib.util
 import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
-
-from nutrition.panel.truetype import TrueType
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -63,12 +61,12 @@ class Face:
     Args:
         name: ``regular``, ``bold`` or ``italic``.
         advances: widths by code point, as shares of the type size.
-        font: the file.
+        em: units of the font that go into the type size.
     """
 
     name: str
     advances: Mapping[int, float]
-    font: TrueType
+    em: int
 
     def width(self, text: str, size: float) -> float:
         """How wide a text is, pt, at a type size in pt. Letters are set one by one, without kerning.
@@ -100,8 +98,44 @@ def face(name: str) -> Face:
     Raises:
         FileNotFoundError: the font package is not installed.
     """
-    font = TrueType(path(name).read_bytes())
-    return Face(name, font.advances(), font)
+    font = _font(name)
+    em = int(font["head"].unitsPerEm)
+    widths = font["hmtx"].metrics
+    return Face(name, {code: widths[glyph][0] / em for code, glyph in font.getBestCmap().items()}, em)
+
+
+@functools.cache
+def outline(name: str, letter: str) -> str:
+    """The outline of a letter as an SVG path in units of the font, whose y runs up; empty for a blank.
+
+    Args:
+        name: of the face.
+        letter: one character.
+
+    Raises:
+        KeyError: the face has no such letter.
+    """
+    from fontTools.pens.svgPathPen import SVGPathPen
+
+    font = _font(name)
+    glyphs = _glyphs(name)
+    pen = SVGPathPen(glyphs)
+    glyphs[font.getBestCmap()[ord(letter)]].draw(pen)
+    said: str = pen.getCommands()
+    return said
+
+
+@functools.cache
+def _font(name: str) -> Any:
+    # Imported here because the command line must start without it.
+    from fontTools.ttLib import TTFont
+
+    return TTFont(str(path(name)), lazy=True)
+
+
+@functools.cache
+def _glyphs(name: str) -> Any:
+    return _font(name).getGlyphSet()
 
 
 def clean(text: str, where: str) -> str:

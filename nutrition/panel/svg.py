@@ -11,7 +11,7 @@ import functools
 from html import escape
 
 from nutrition.panel.drawing import Bar, Box, Drawing, Text
-from nutrition.panel.faces import FAMILY, face
+from nutrition.panel.faces import FAMILY, face, outline
 
 _STYLES = {"regular": "", "bold": ' font-weight="700"', "italic": ' font-style="italic"'}
 
@@ -63,7 +63,7 @@ def _ink(item: Text | Bar | Box) -> str:
 
 @functools.cache
 def _glyph(name: str, letter: str) -> str:
-    return f'<path id="{_id(name, letter)}" d="{face(name).font.path(ord(letter))}"/>'
+    return f'<path id="{_id(name, letter)}" d="{outline(name, letter)}"/>'
 
 
 def _id(name: str, letter: str) -> str:
@@ -73,7 +73,7 @@ def _id(name: str, letter: str) -> str:
 def _outlines(run: Text) -> str:
     """The letters of a run side by side, in units of the font, whose y runs up."""
     used = face(run.face)
-    em = used.font.em
+    em = used.em
     said = []
     x = 0.0
     for letter in run.text:
