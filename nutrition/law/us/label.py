@@ -151,3 +151,9 @@ class Label:
     dv_from: str = "unrounded"
     calorie_key: str = "B"
     """the method of 101.9(c)(1)(i) by its letter"""
+    left_out: tuple[str, ...] = ()
+    """lines of every full panel that this one leaves out, by nutrient key, 101.9(c), (f)"""
+    not_significant: str = ""
+    """the statement below the table for them ("Not a significant source of dietary fiber."), empty for none"""
+    simplified: bool = False
+    """the simplified form of 101.9(f) is used"""
