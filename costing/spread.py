@@ -22,7 +22,7 @@ from costing.kitchen.pot import ALCOHOL
 from costing.results import Driver
 from costing.selling import terms
 from nutrition.law.us import added_sugars, calories
-from nutrition.nutrients import index
+from nutrition.nutrients import index, keys
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -194,7 +194,7 @@ def _label(brew: Brew, pantry: Pantry, label: Label, serving_ml: float) -> dict[
     density = first.grams / first.ml
     share = density * np.minimum(holds, first.ml) / np.maximum(brew.pot.grams(), 1e-12)
     amounts = totals(brew.pot, pantry)
-    per_container = {line.key: amounts[:, index(line.key)] * share for line in label.nutrients}
+    per_container = {line.key: amounts[:, index(line.key)] * share for line in label.nutrients if line.key in keys()}
     # Method B, as the plain label has it; alcohol by custom.
     factors = {**calories.factors("B"), "alcohol": calories.factors("custom")["alcohol"]}
     energy = sum((amounts[:, index(key)] * factor for key, factor in factors.items()), np.zeros_like(share))

@@ -161,7 +161,11 @@ def _statements(sheet: Sheet, label: Label) -> None:
     sheet.entry("Allergen statement", label.contains or "no major allergen")
     sheet.entry("Serving size", f"{label.serving.measure} ({label.serving.grams_text})", also=label.serving.rule)
     sheet.entry("Servings in a container", label.serving.per_container_text)
+    if label.left_out:
+        sheet.entry("Beneath the lines", label.not_significant or "no statement needed")
     sheet.entry("Calories by", label.calorie_method)
+    for about, choice in label.chosen.items():
+        sheet.entry(f"Chosen: {about}", choice)
     if label.added_sugars_record:
         sheet.entry("Added sugars: record to keep", "\n".join(label.added_sugars_record))
 

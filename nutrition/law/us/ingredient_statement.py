@@ -17,6 +17,7 @@ import functools
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from nutrition.law.us.options import Options
 from nutrition.law.us.tables import nano, rows, words
 
 if TYPE_CHECKING:
@@ -24,21 +25,9 @@ if TYPE_CHECKING:
 
     from nutrition.product import Component, Product
 
+PLAIN = Options()
 NOTHING_G = 1e-6
 """A weight below this is rounding noise of sums."""
-
-
-@dataclass(frozen=True, slots=True)
-class Options:
-    """What the law leaves to the label preparer.
-
-    Args:
-        net_of_boiling: added water counts less what was boiled off.
-        opened: own labels that are opened up, so that what they are made of stands in the list itself.
-    """
-
-    net_of_boiling: bool = False
-    opened: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,34 +75,22 @@ class _Node:
     ingredients: dict[str, None] = field(default_factory=dict)
 
 
-def thresholds() -> tuple[float, ...]:
-    """The per cents that may close a statement.
-
-    >>> thresholds()
-    (2.0, 1.5, 1.0, 0.5)
-    """
-    return tuple(float(row["pct"]) for row in rows("minor_thresholds.csv"))
-
-
-def statement(product: Product, threshold: float | None = 2.0, options: Options | None = None) -> Statement:
+def statement(product: Product, options: Options = PLAIN) -> Statement:
     """The ingredient statement of a product.
 
     Args:
         product: the food; weights are those of one container.
-        threshold: per cent of the closing clause (2, 1.5, 1 or 0.5), None for a list without it.
-        options: what the law leaves open.
+        options: what the law leaves open: closing clause, compounds opened, water net of boiling, milk gathered.
 
     Returns:
         The text and its entries.
 
     Raises:
-        ValueError: another threshold, or a product that weighs nothing.
+        ValueError: a product that weighs nothing.
     """
-    if threshold is not None and threshold not in thresholds():
-        raise ValueError(f"the closing clause takes {', '.join(f'{t:g}' for t in thresholds())} %, not {threshold}")
     if not product.net_g > 0:
         raise ValueError("a product without weight has no ingredient statement")
-    chosen = options or Options()
+    chosen, threshold = options, options.threshold
     root = _Node("")
     for component in product.components:
         _put(root, component, chosen)

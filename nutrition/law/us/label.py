@@ -5,7 +5,7 @@ Plain values only; :mod:`nutrition.law.us.labelling` works them out of a :class:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from nutrition.law.us.added_sugars import AddedSugars
     from nutrition.law.us.ingredient_statement import Entry
+    from nutrition.law.us.options import Options
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,3 +158,7 @@ class Label:
     """the statement below the table for them ("Not a significant source of dietary fiber."), empty for none"""
     simplified: bool = False
     """the simplified form of 101.9(f) is used"""
+    chosen: Mapping[str, str] = field(default_factory=dict)
+    """what the label preparer chose where the law leaves it open, in words"""
+    options: Options | None = None
+    """those choices"""

@@ -1,18 +1,12 @@
 """From a product to its label: every module of the law asked in turn.
 
-Amounts of a serving are those of the container scaled by weight, unrounded; the container's column comes from the
-unrounded contents, never from the printed serving. A line is print-ready when its least and its greatest amount
-print the same text and the same per cent in every column; otherwise it names the ingredients whose width is to blame.
-
-Calories follow method B with alcohol at 7 kcal a gram (:mod:`~nutrition.law.us.calories`); per cents of the daily value
-follow from unrounded amounts unless asked otherwise.
+Calories follow method B with alcohol at 7 kcal a gram unless asked otherwise (:mod:`~nutrition.law.us.calories`); per
+cents of the daily value follow from unrounded amounts. What else the law leaves open: :mod:`~nutrition.law.us.options`.
 """
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from nutrition.law.us import (
     added_sugars,
@@ -20,91 +14,59 @@ from nutrition.law.us import (
     allergens,
     calories,
     cautions,
-    daily_values,
     ingredient_statement,
     name_of_food,
     net_quantity,
+    nutrient_lines,
     provisions,
-    rounding,
 )
-from nutrition.law.us.label import Label, Note, NutrientLine, Serving
+from nutrition.law.us.label import Label, Note, NutrientLine
+from nutrition.law.us.left_out import LeftOut, left_out
+from nutrition.law.us.nutrient_lines import printed
+from nutrition.law.us.options import Options
 from nutrition.law.us.serving import serving
 from nutrition.law.us.tables import held, nano
-from nutrition.nutrients import index
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Iterable
     from datetime import date
 
-    from nutrition.law.us.ingredient_statement import Options
     from nutrition.product import Component, Product
 
-DvFrom = Literal["unrounded", "rounded"]
-BLAMED_FROM = 0.01
-"""An ingredient is named for a line when it makes at least this share of the line's width."""
-SUGARS = ("total_sugars", "added_sugars")
-MACROS = ("protein", "total_fat", "total_carbohydrate", "alcohol")
-"""What calories are worked out from."""
+__all__ = ["label", "printed"]
+
+PLAIN = Options()
 
 
-@dataclass(frozen=True, slots=True)
-class _Amount:
-    """An amount in a container with its bounds; the value is None where unknown."""
-
-    low: float
-    value: float | None
-    high: float
-
-
-def label(
-    product: Product,
-    *,
-    as_of: date | None = None,
-    dv_from: DvFrom = "unrounded",
-    statement_threshold: float | None = 2.0,
-    statement_options: Options | None = None,
-    calorie_method: str = "B",
-    juice_method: added_sugars.Method = "finished food",
-    also: tuple[str, ...] = (),
-) -> Label:
+def label(product: Product, *, as_of: date | None = None, options: Options = PLAIN) -> Label:
     """The label of a product.
 
     Args:
         product: the food; weights are those of one container.
         as_of: the day whose law applies, None: the rules that have no end. For a day before the form of 2016 the rules
             that have no end are taken, and an error note says so.
-        dv_from: per cents of the daily value from ``unrounded`` or ``rounded`` amounts.
-        statement_threshold: per cent of the closing clause of the ingredient statement, None for none.
-        statement_options: what the law leaves open there.
-        calorie_method: ``B`` or ``C``.
-        juice_method: how concentrated juice is judged, ``finished food`` or the conservative ``juice volume``.
-        also: further nutrients to print, by key.
+        options: what the law leaves to the label preparer.
 
     Returns:
         The label. What cannot be printed is marked so and said in its notes; nothing is guessed.
 
     Raises:
-        KeyError: a nutrient of ``also`` that no panel prints.
-        ValueError: a product that has no weight, volume or declared quantity, or an option that does not exist.
+        KeyError: a further nutrient that no panel prints, or an unknown category of reference amount.
+        ValueError: a product that has no weight, volume or declared quantity.
     """
-    if dv_from not in {"unrounded", "rounded"}:
-        raise ValueError(f"per cents come from unrounded or rounded amounts, not {dv_from!r}")
     asked, as_of = as_of, held(as_of)
-    size = serving(declared_ml=product.declared_ml, net_ml=product.net_ml, net_g=product.net_g, on=as_of)
-    sugars = added_sugars.of(product, juice_method)
-    energy = calories.of(product.composition, calorie_method)
-    lines = []
-    for key in _keys(also):
-        if key == "energy":
-            amount = _Amount(energy.low, energy.value, energy.high)
-        elif key == "added_sugars":
-            amount = _Amount(sugars.low, sugars.value, sugars.high)
-        else:
-            amount = _Amount(*_of(product, key))
-        if key in SUGARS:
-            amount = _within(amount, product)
-        lines.append(_line(key, amount, product, size, dv_from, calorie_method, sugars, as_of))
-    statement = ingredient_statement.statement(product, statement_threshold, statement_options)
+    size = serving(
+        declared_ml=product.declared_ml,
+        net_ml=product.net_ml,
+        net_g=product.net_g,
+        category=options.category,
+        on=as_of,
+    )
+    sugars = added_sugars.of(product, options.juice)
+    energy = calories.of(product.composition, options.calories)
+    lines = nutrient_lines.lines(product, size, energy, sugars, options, as_of)
+    without = left_out(lines, size.columns, options, as_of)
+    statement = ingredient_statement.statement(product, options)
     drink = alcohol.shares(product.composition)
     found, contains, allergen_notes = _allergens(product)
     name = name_of_food.name(product, as_of)
@@ -113,6 +75,7 @@ def label(
         *_too_early(asked, as_of),
         *_open_lines(lines),
         *_more_sugars(product),
+        *_left_out(without, options),
         *allergen_notes,
         *_name_notes(product, name.allowed, name.notes),
         *_suggestions(product.components),
@@ -139,17 +102,24 @@ def label(
         statement=statement.entries,
         sugars=sugars,
         as_of=as_of,
-        dv_from=dv_from,
+        dv_from=options.dv_from,
         calorie_key=energy.method,
+        left_out=without.keys,
+        not_significant=without.text,
+        simplified=without.form == "simplified",
+        chosen=options.words(),
+        options=options,
     )
 
 
-def _within(sugars: _Amount, product: Product) -> _Amount:
-    """Sugars no more than carbohydrate: a food table may hold more, one by analysis and the other by difference."""
-    low, value, high = _of(product, "total_carbohydrate")
-    if value is None or sugars.value is None:
-        return _Amount(min(sugars.low, high), sugars.value, min(sugars.high, high))
-    return _Amount(min(sugars.low, low), min(sugars.value, value), min(sugars.high, high))
+def _left_out(without: LeftOut, options: Options) -> Iterable[Note]:
+    """Why a form that was asked for is not taken, and that a simpler one could be."""
+    if without.why:
+        what = f"every line is printed: {without.why}"
+        yield Note("note", what, "leave out lines: of the label's choices", "21 CFR 101.9(c), (f)", "nutrients")
+    elif options.lines == "all" and without.may_be_simplified:
+        what = f"{len(without.insignificant)} amounts are insignificant, so the simplified form may be printed"
+        yield Note("note", what, "choose lines: simplified", "21 CFR 101.9(f)", "nutrients")
 
 
 def _more_sugars(product: Product) -> Iterable[Note]:
@@ -163,134 +133,6 @@ def _more_sugars(product: Product) -> Iterable[Note]:
             "21 CFR 101.9(c)(6)",
             "nutrients",
         )
-
-
-def _keys(also: tuple[str, ...]) -> list[str]:
-    table = rounding.lines()
-    for key in also:
-        if key not in table:
-            raise KeyError(f"no line of the panel is called {key!r}")
-    return [key for key, row in table.items() if row["mandatory"] == "yes" or key in also]
-
-
-def _of(product: Product, key: str) -> tuple[float, float | None, float]:
-    low, high = product.composition.bounds(key)
-    return max(0.0, low), product.composition.amount(key), max(0.0, high)
-
-
-def _line(
-    key: str,
-    container: _Amount,
-    product: Product,
-    size: Serving,
-    dv_from: DvFrom,
-    calorie_method: str,
-    sugars: added_sugars.AddedSugars,
-    on: date | None,
-) -> NutrientLine:
-    row = rounding.lines()[key]
-    share = {"serving": size.grams / product.net_g, "container": 1.0}
-    declared: dict[str, str] = {}
-    dv_pct: dict[str, int] = {}
-    ready = True
-    rule = row["rule"]
-    for column in size.columns:
-        part = share[column]
-        low = printed(key, container.low * part, dv_from, on)
-        high = low if container.high == container.low else printed(key, container.high * part, dv_from, on)
-        if low == high:
-            text, percent = low
-        else:
-            ready = False
-            unknown = container.value is None
-            text, percent = ("", None) if unknown else printed(key, (container.value or 0.0) * part, dv_from, on)
-        declared[column] = text
-        if percent is not None:
-            dv_pct[column] = percent
-    per_100g, part = 100.0 / product.net_g, share["serving"]
-    known = container.value
-    return NutrientLine(
-        key=key,
-        name=row["name"],
-        unit=row["unit"],
-        per_100g=None if known is None else known * per_100g,
-        per_serving=None if known is None else known * part,
-        per_serving_low=container.low * part,
-        per_serving_high=container.high * part,
-        per_container=known,
-        per_container_low=container.low,
-        per_container_high=container.high,
-        declared=declared,
-        dv_pct=dv_pct,
-        print_ready=ready,
-        unknown_from=() if ready else _blamed(product, _width(key, calorie_method, sugars)),
-        estimated_from=_estimated(key, product.components),
-        rule=rule,
-    )
-
-
-def printed(key: str, amount: float, dv_from: DvFrom, on: date | None) -> tuple[str, int | None]:
-    """What one column prints for an amount: its text, and the per cent of the daily value, None where there is none.
-
-    Args:
-        key: nutrient key.
-        amount: in the nutrient's unit; what sums leave below zero is nothing.
-        dv_from: per cents from ``unrounded`` or ``rounded`` amounts.
-        on: the day whose rules apply, None: the rules that have no end.
-
-    >>> printed("sodium", 142.0, "unrounded", None)
-    ('140mg', 6)
-    """
-    amount = max(0.0, amount)
-    text = rounding.declare(key, amount, on=on).text
-    return text, daily_values.percent(key, amount, dv_from == "rounded", on=on)
-
-
-def _width(key: str, method: str, sugars: added_sugars.AddedSugars) -> Callable[[int, Component], float]:
-    """How far apart the bounds of one component lie on a line."""
-    if key == "energy":
-
-        def of_energy(_: int, component: Component) -> float:
-            found = calories.of(component.composition, method)
-            return found.high - found.low
-
-        return of_energy
-    place = index(key)
-
-    def of_key(i: int, component: Component) -> float:
-        low, high = component.composition.bounds(key)
-        if key == "added_sugars" and i in sugars.excess:
-            low, high = low + sugars.excess[i][0], high + sugars.excess[i][1]
-        # A value nobody knows is a width even where mass leaves it no room.
-        return high - low if high > low else (1e-12 if math.isnan(_value(component, place)) else 0.0)
-
-    return of_key
-
-
-def _value(component: Component, place: int) -> float:
-    return float(component.composition.value[..., place].item())
-
-
-def _blamed(product: Product, width: Callable[[int, Component], float]) -> tuple[str, ...]:
-    """The ingredients that make the width of a line, the widest first."""
-    found: dict[str, float] = {}
-    for i, component in enumerate(product.components):
-        found[component.ingredient] = found.get(component.ingredient, 0.0) + width(i, component)
-    enough = BLAMED_FROM * sum(found.values())
-    widest = sorted(found.items(), key=lambda item: (-item[1], item[0]))
-    return tuple(name for name, wide in widest if wide > 0 and wide >= enough)
-
-
-def _estimated(key: str, components: Iterable[Component]) -> tuple[str, ...]:
-    keys = MACROS if key == "energy" else (key,)
-    return tuple(
-        dict.fromkeys(
-            f"{c.ingredient}: {c.estimated[k]}"
-            for c in components
-            for k in keys
-            if k in c.estimated and c.composition.bounds(k)[1] > 0
-        )
-    )
 
 
 def _check(product: Product) -> Iterable[Note]:

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nutrition.law.us.ingredient_statement import Options, statement, suggestion, sulphites_ppm
+from nutrition.law.us.ingredient_statement import statement, suggestion, sulphites_ppm
+from nutrition.law.us.options import Options
 
 from .builders import part, plain_pint, product
 
@@ -68,7 +69,7 @@ def test_sub_ingredients_of_bought_goods() -> None:
     cream = part("cream", "dairy", 90.0, made_of=(("gellan gum", 0.001), ("cream", 0.999)))
     cookie = part("cookie", "other", 10.0, made_of=(("wheat flour", None), ("butter", None)))
     plain = part("milk", "dairy", 50.0, made_of=(("milk", 1.0),))
-    found = statement(product(cream, plain, cookie), None)
+    found = statement(product(cream, plain, cookie), Options(threshold=None))
     # known shares go by weight, unknown ones as the supplier orders them; what is only itself needs no brackets
     assert found.text == "cream (cream, gellan gum), milk, cookie (wheat flour, butter)"
 
@@ -86,7 +87,7 @@ def test_sub_ingredients_of_bought_goods() -> None:
 def test_closing_clause(threshold: float | None, text: str) -> None:
     parts = [part("cream", "dairy", 96.5), part("salt", "salt", 2.0), part("gum", "stabiliser", 1.0)]
     parts.append(part("extract", "flavouring", 0.5))
-    found = statement(product(*parts), threshold)
+    found = statement(product(*parts), Options(threshold=threshold))
     assert found.text == text
     assert [e.minor for e in found.entries] == [e.share_pct <= (threshold or 0) for e in found.entries]
 
@@ -101,7 +102,7 @@ def test_exactly_the_threshold_is_in_the_clause() -> None:
 @pytest.mark.parametrize("bad", [3.0, 0.0, -1.0, 5.0])
 def test_other_thresholds_are_refused(bad: float) -> None:
     with pytest.raises(ValueError, match="closing clause"):
-        statement(plain_pint(), bad)
+        Options(threshold=bad)
 
 
 def test_added_water_goes_only_when_all_of_it_is_gone() -> None:
@@ -145,7 +146,7 @@ def test_a_product_without_weight_is_refused() -> None:
 @given(st.lists(st.floats(0.1, 500), min_size=1, max_size=12))
 def test_order_is_by_weight_and_nobody_is_lost(weights: list[float]) -> None:
     parts = [part(f"n{i}", "fruit", grams) for i, grams in enumerate(weights)]
-    found = statement(product(*parts), None)
+    found = statement(product(*parts), Options(threshold=None))
     grams = [entry.grams for entry in found.entries]
     assert grams == sorted(grams, reverse=True) or [round(g, 9) for g in grams] == sorted(
         (round(g, 9) for g in grams), reverse=True

@@ -11,6 +11,7 @@ import pytest
 
 from nutrition.law.us.label import Label, NutrientLine
 from nutrition.law.us.labelling import label
+from nutrition.law.us.options import Options
 from nutrition.product import Product
 
 from .builders import PINT_ML, part, plain_pint, product
@@ -80,13 +81,13 @@ def test_the_rest_of_the_label_by_hand() -> None:
 
 def test_percents_from_rounded_amounts_on_request() -> None:
     # 14.20 g prints 14 g: 17.9 % instead of 18.2 %; 52.41 mg prints 50 mg: 16.7 % instead of 17.5 %
-    found = label(plain_pint(), dv_from="rounded")
+    found = label(plain_pint(), options=Options(dv_from="rounded"))
     assert line(found, "cholesterol").dv_pct == {"serving": 17, "container": 52}
     assert line(found, "sodium").dv_pct == {"serving": 2, "container": 6}
     assert line(found, "saturated_fat").dv_pct == {"serving": 45, "container": 130}
     bad: Any = "both"
-    with pytest.raises(ValueError, match="unrounded or rounded"):
-        label(plain_pint(), dv_from=bad)
+    with pytest.raises(ValueError, match="unrounded, rounded"):
+        Options(dv_from=bad)
 
 
 def test_columns_follow_the_size_of_the_container() -> None:
@@ -272,12 +273,12 @@ def test_a_day_before_the_rules_is_said() -> None:
 
 
 def test_voluntary_lines_on_request() -> None:
-    found = label(plain_pint(), also=("vitamin_a", "monounsaturated_fat"))
+    found = label(plain_pint(), options=Options(further=("vitamin_a", "monounsaturated_fat")))
     keys = [n.key for n in found.nutrients]
     assert keys.index("monounsaturated_fat") == keys.index("trans_fat") + 1
     assert keys[-1] == "vitamin_a"
     with pytest.raises(KeyError, match="ash"):
-        label(plain_pint(), also=("ash",))
+        label(plain_pint(), options=Options(further=("ash",)))
 
 
 @pytest.mark.parametrize("bad", [{"net_g": 0.0}, {"net_ml": -1.0}, {"declared_ml": math.nan}])
