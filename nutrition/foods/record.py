@@ -45,6 +45,10 @@ class FoodRecord:
         estimated: for each nutrient whose value is an estimate, the words that say from what.
         factors: kcal in a gram of protein, fat and carbohydrate that the source used, where it says so.
         rounded: the values come from a printed label and are intervals.
+        release: the release of the source, as an ISO date where it has one.
+        published: the ISO date that the source gives this record; empty where it gives none.
+        details: what else the source says, in words: brand, gtin, ingredients, household serving and so on.
+        problems: what of the source could not be read, in words.
     """
 
     id: str
@@ -57,6 +61,10 @@ class FoodRecord:
     estimated: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     factors: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     rounded: bool = False
+    release: str = ""
+    published: str = ""
+    details: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    problems: tuple[str, ...] = ()
 
 
 def water() -> FoodRecord:

@@ -19,40 +19,22 @@ import os
 import re
 import sqlite3
 import tempfile
-import unicodedata
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from nutrition import cache, resources
 from nutrition.foods import table
+from nutrition.foods.hit import Hit
 from nutrition.foods.record import water
+from nutrition.foods.words import words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
 FORM = "1"
 """Changes when the index is laid out in another way."""
-MOST_WORDS = 12
-LONGEST = 200
 CANDIDATES = 3000
 WATER = frozenset({"water", "tap", "drinking", "filtered"})
-IGNORED = frozenset({"of", "the", "a", "an", "and", "with", "in", "or", "for"})
-
-
-@dataclass(frozen=True, slots=True)
-class Hit:
-    """A food that was found.
-
-    Args:
-        id: for the shop's ``food:`` key.
-        name: the source's name.
-        source: source and number.
-    """
-
-    id: str
-    name: str
-    source: str
 
 
 def search(text: str, limit: int = 20) -> list[Hit]:
@@ -68,7 +50,7 @@ def search(text: str, limit: int = 20) -> list[Hit]:
     >>> search("tart cherries", 1)[0].name
     'Cherries, sour, red, raw'
     """
-    wanted = _words(text)
+    wanted = words(text)
     if not wanted or limit <= 0:
         return []
     exact = kitchen_names().get(" ".join(wanted))
@@ -87,38 +69,12 @@ def search(text: str, limit: int = 20) -> list[Hit]:
 @functools.cache
 def kitchen_names() -> Mapping[str, str]:
     """Kitchen names, in singular search words, with their NDB numbers."""
-    return {" ".join(_words(row["name"])): row["ndb"] for row in resources.table("foods", "kitchen_names.csv")}
+    return {" ".join(words(row["name"])): row["ndb"] for row in resources.table("foods", "kitchen_names.csv")}
 
 
-def _words(text: str) -> list[str]:
-    """The words of a text in small letters without accents, plurals made singular.
-
-    >>> _words("Crème fraîche & Cherries")
-    ['creme', 'fraiche', 'cherry']
-    """
-    flat = unicodedata.normalize("NFKD", text[:LONGEST].lower())
-    flat = "".join(c for c in flat if not unicodedata.combining(c)).replace("'s", "")
-    found = [word for word in re.findall(r"[^\W_]+", flat) if word not in IGNORED]
-    return [_singular(word) for word in found[:MOST_WORDS]]
-
-
-def _singular(word: str) -> str:
-    """A word without a simple plural ending.
-
-    >>> [_singular(w) for w in ("cherries", "peaches", "leaves", "almonds", "molasses", "oats")]
-    ['cherry', 'peach', 'leaf', 'almond', 'molasses', 'oat']
-    """
-    if len(word) < 4 or word.endswith(("ss", "us", "is")) or word in {"molasses"}:
-        return word
-    for ending, instead in (("ies", "y"), ("ches", "ch"), ("shes", "sh"), ("oes", "o"), ("leaves", "leaf"), ("s", "")):
-        if word.endswith(ending):
-            return word.removesuffix(ending) + instead
-    return word
-
-
-def _matching(index: sqlite3.Connection, words: Sequence[str], joint: str) -> list[tuple[str, str, str, str]]:
+def _matching(index: sqlite3.Connection, wanted: Sequence[str], joint: str) -> list[tuple[str, str, str, str]]:
     # Each word stands in quotes of its own and holds letters and digits only: nothing of it is query syntax.
-    query = joint.join(f'"{word}"*' for word in words)
+    query = joint.join(f'"{word}"*' for word in wanted)
     found = index.execute(
         "SELECT ndb, name, words, food_group FROM foods WHERE foods MATCH ? ORDER BY rank LIMIT ?", (query, CANDIDATES)
     )
@@ -134,10 +90,10 @@ def _weights() -> tuple[Mapping[str, float], Mapping[str, float]]:
 
 def _score(wanted: Sequence[str], row: tuple[str, str, str, str], exact: str | None) -> float:
     """How far a food is from what was wanted; less is better."""
-    ndb, name, words, group = row
+    ndb, name, indexed, group = row
     if ndb == exact:
         return -100.0
-    parts, kitchen = words.split("|")
+    parts, kitchen = indexed.split("|")
     have = parts.split()
     first = name.lower().split(",")[0]
     score = 0.0
@@ -158,7 +114,7 @@ def _score(wanted: Sequence[str], row: tuple[str, str, str, str], exact: str | N
     # Names of makers stand in capitals.
     score += 5.0 * min(2, len(re.findall(r"\b[A-Z]{3,}\b", name)))
     score += 0.35 * len(have)
-    if set(_words(first)) == asked:
+    if set(words(first)) == asked:
         score -= 4.0
     if kitchen:
         score -= 1.5
@@ -251,4 +207,4 @@ def _entries() -> Iterator[tuple[str, str, str, str]]:
         kitchen.setdefault(ndb, []).append(name)
     for row in table.raw_rows():
         ndb, name, group = row[0], row[1], row[2]
-        yield ndb, name, f"{' '.join(_words(name))}|{' '.join(kitchen.get(ndb, ()))}", group
+        yield ndb, name, f"{' '.join(words(name))}|{' '.join(kitchen.get(ndb, ()))}", group

@@ -9,6 +9,7 @@ import pytest
 
 from nutrition import resources
 from nutrition.foods import library, search, show, spec, table
+from nutrition.foods.words import words
 from nutrition.nutrients import keys
 
 
@@ -33,7 +34,7 @@ def test_kitchen_names_are_each_of_one_food_that_exists():
     numbers = {row[0] for row in table.raw_rows()}
     assert {row["ndb"] for row in rows} <= numbers
     for row in rows:
-        assert search.kitchen_names()[" ".join(search._words(row["name"]))] == row["ndb"], row["name"]
+        assert search.kitchen_names()[" ".join(words(row["name"]))] == row["ndb"], row["name"]
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,1 @@
+"""Foods of USDA FoodData Central: the download, and the library that it is read into."""

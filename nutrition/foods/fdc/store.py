@@ -1,0 +1,241 @@
+"""The user's library of imported foods: records by FDC id and by NDB number, and search by words.
+
+>>> with Store.open() as store:
+...     store.food(0) is None
+True
+"""
+
+from __future__ import annotations
+
+import contextlib
+import sqlite3
+import struct
+from typing import TYPE_CHECKING, Self
+
+from nutrition.foods import places
+from nutrition.foods.fdc import layout
+from nutrition.foods.fdc.facts import SOURCE, Facts
+from nutrition.foods.fdc.kinds import KINDS, kind
+from nutrition.foods.fdc.layout import LibraryError, Part
+from nutrition.foods.fdc.nutrients import Known, Problem, identify
+from nutrition.foods.hit import Hit
+from nutrition.foods.record import FoodRecord, Measure
+from nutrition.foods.words import words
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+PIECE = struct.Struct("<Bd")
+MOST_PIECES = 2000
+SEARCH = """
+SELECT food.id, food.name, food.owner FROM (SELECT rowid AS place FROM words WHERE words MATCH ? LIMIT ?) AS found
+JOIN food ON food.place = found.place ORDER BY food.place
+"""
+"""Foods lie in the order in which they are shown, and the index gives them in that order, so nothing is ranked."""
+
+
+class _Files:
+    """One part, opened."""
+
+    def __init__(self, folder: Path, part: Part) -> None:
+        self.part = part
+        self.names = layout.reading(folder / part.names)
+        try:
+            self.values = layout.reading(folder / part.values)
+        except LibraryError:
+            self.names.close()
+            raise
+        self._known: Mapping[int, Known | Problem] | None = None
+
+    def known(self) -> Mapping[int, Known | Problem]:
+        """What each code of this part means."""
+        if self._known is None:
+            rows = self.values.execute("SELECT code, id, number, name, unit FROM nutrient")
+            found = ((code, identify(*map(str, rest))) for code, *rest in rows)
+            self._known = {code: one for code, one in found if one is not None}
+        return self._known
+
+    def facts(self, id_: int) -> Facts | None:
+        """What the part says of a food."""
+        row = self.names.execute("SELECT name, ndb, category, published FROM food WHERE id = ?", (id_,)).fetchone()
+        if row is None:
+            return None
+        name, ndb, category, published = map(str, row)
+        amounts, problems = self._amounts(id_)
+        details = self._details(id_)
+        measures = self._measures(id_)
+        return Facts(
+            id=id_,
+            kind=self.part.kind,
+            name=name,
+            release=self.part.release,
+            published=published,
+            group=category if category.isdigit() and len(category) == 4 else "",
+            ndb=ndb,
+            amounts=amounts,
+            measures=measures,
+            details=details,
+            problems=problems,
+        )
+
+    def _amounts(self, id_: int) -> tuple[tuple[tuple[Known, float], ...], tuple[str, ...]]:
+        row = self.values.execute("SELECT held FROM amounts WHERE id = ?", (id_,)).fetchone()
+        held = bytes(row[0]) if row else b""
+        if len(held) % PIECE.size or len(held) > PIECE.size * MOST_PIECES:
+            raise LibraryError(f"the food library is damaged at food {id_}; import the download again")
+        found, problems = [], []
+        for code, amount in PIECE.iter_unpack(held):
+            one = self.known().get(code)
+            if isinstance(one, Known):
+                found.append((one, amount))
+            elif one is not None:
+                problems.append(one.what)
+        return tuple(found), tuple(problems)
+
+    def _measures(self, id_: int) -> tuple[Measure, ...]:
+        rows = self.values.execute("SELECT text, grams FROM measure WHERE id = ? ORDER BY seq", (id_,))
+        return tuple(Measure(str(text), float(grams)) for text, grams in rows)
+
+    def _details(self, id_: int) -> dict[str, str]:
+        row = self.values.execute(
+            "SELECT owner, name, gtin, ingredients, serving, unit, household, category FROM brand WHERE id = ?", (id_,)
+        ).fetchone()
+        if row is None:
+            return {}
+        owner, name, gtin, ingredients, serving, unit, household, category = row
+        found = {
+            "brand owner": owner,
+            "brand": name,
+            "gtin": gtin,
+            "ingredients": ingredients,
+            "serving": f"{serving:g} {unit}" if serving is not None else "",
+            "household serving": household,
+            "category": category,
+        }
+        return {key: str(text) for key, text in found.items() if text}
+
+    def close(self) -> None:
+        """Close both files."""
+        self.names.close()
+        self.values.close()
+
+
+class Store:
+    """An open library; a library that nobody has made yet is one without foods."""
+
+    def __init__(self, files: tuple[_Files, ...]) -> None:
+        self._files = files
+
+    @classmethod
+    def open(cls, folder: Path | None = None) -> Store:
+        """The library in a folder, the user's own if none is named.
+
+        Raises:
+            LibraryError: it is damaged.
+        """
+        folder = places.library() if folder is None else folder
+        order = {one.name: place for place, one in enumerate(KINDS)}
+        with contextlib.ExitStack() as opened:
+            files = []
+            for part in sorted(layout.parts(folder), key=lambda part: order[part.kind]):
+                one = _Files(folder, part)
+                opened.callback(one.close)
+                files.append(one)
+            opened.pop_all()
+        return cls(tuple(files))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the library."""
+        for one in self._files:
+            one.close()
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """What was imported, plainest kind first."""
+        return tuple(one.part for one in self._files)
+
+    def facts(self, fdc_id: int | str) -> Facts | None:
+        """What the library says of a food, None where it has none of that id.
+
+        Raises:
+            LibraryError: the library is damaged.
+        """
+        text = str(fdc_id).strip()
+        if not (text.isascii() and text.isdigit() and len(text) <= 18):
+            return None
+        try:
+            return next((found for one in self._files if (found := one.facts(int(text))) is not None), None)
+        except (sqlite3.Error, ValueError) as error:
+            raise LibraryError("the food library is damaged; import the download again") from error
+
+    def food(self, fdc_id: int | str) -> FoodRecord | None:
+        """The record of a food, None where the library has none of that id.
+
+        Args:
+            fdc_id: FoodData Central's id, without ``fdc:``.
+
+        Raises:
+            LibraryError: the library is damaged.
+        """
+        found = self.facts(fdc_id)
+        return None if found is None else found.record()
+
+    def by_ndb(self, ndb: str) -> FoodRecord | None:
+        """The record with an NDB number: a Foundation food before one of SR Legacy, None where there is neither.
+
+        Args:
+            ndb: the number, five digits.
+
+        Raises:
+            LibraryError: the library is damaged.
+        """
+        for one in self._files:
+            row = one.names.execute("SELECT id FROM food WHERE ndb = ?", (ndb.strip().zfill(5),)).fetchone()
+            if row is not None:
+                return self.food(row[0])
+        return None
+
+    def search(self, text: str, limit: int = 20) -> list[Hit]:
+        """Foods whose names (and makers) hold all the words, plainest kind first, in each kind shortest names first.
+
+        Args:
+            text: words; beginnings of words and plurals are found too.
+            limit: how many at most.
+
+        Raises:
+            LibraryError: the library is damaged.
+        """
+        # Each word stands in quotes of its own and holds letters and digits only: nothing of it is query syntax.
+        query = " AND ".join(f'"{word}"*' for word in words(text))
+        hits: list[Hit] = []
+        for one in self._files if query else ():
+            room = limit - len(hits)
+            if room <= 0:
+                break
+            try:
+                rows = one.names.execute(SEARCH, (query, room)).fetchall()
+            except sqlite3.Error as error:
+                raise LibraryError("the food library is damaged; import the download again") from error
+            hits += [Hit(f"fdc:{id_}", title(name, owner), source(one.part, id_)) for id_, name, owner in rows]
+        return hits
+
+
+def title(name: str, owner: str) -> str:
+    """A food's name with its maker, as a list of foods shows it.
+
+    >>> title("HEAVY CREAM", "Some Dairy"), title("Cream, fluid", "")
+    ('HEAVY CREAM (Some Dairy)', 'Cream, fluid')
+    """
+    return f"{name or 'a food without a name'} ({owner})" if owner else name
+
+
+def source(part: Part, id_: int) -> str:
+    """Source, release and number of a food, as its record says."""
+    return f"{SOURCE}, {kind(part.kind).words}{f', release {part.release}' if part.release else ''}, FDC {id_}"
