@@ -11,7 +11,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from costing.findings import Finding
-from costing.shop import channel_check, recipe_check
+from costing.shop import channel_check, gtins, recipe_check
 from costing.shop.building import nearest
 from costing.shop.reader import Reading
 from costing.shop.steps import Add, Fold
@@ -46,6 +46,7 @@ def findings(model: ShopModel, as_of: date | None = None, reading: Reading | Non
         *_purchases(model, reading),
         *_bases(model),
         *channel_check.findings(model, reading),
+        *gtins.findings(model),
     ]
     shelf = recipe_check.Shelf(model, reading)
     for recipe in model.recipes.values():

@@ -16,10 +16,11 @@ from pydantic import Field, PlainValidator
 from costing.amounts import Amount, Figure, SubIngredient
 from costing.digits import UnreadableError
 from costing.shop import fields as f
-from costing.shop import words
+from costing.shop import gtins, words
 from costing.shop.label_places import LabelPlace
 from costing.shop.steps import VERBS, AnyStep, Step
 from nutrition.foods.record import FoodRecord
+from nutrition.package.gtin import Gtin
 
 CLASSES = (
     "dairy", "sweetener", "fruit", "juice", "vegetable", "nut", "chocolate", "egg", "egg yolk", "meat", "fat", "grain",
@@ -183,6 +184,8 @@ class Recipe(f.Placed):
     parts: tuple[Part, ...]
     prices: dict[str, Money] = Field(default_factory=dict)
     """channel to the recipe's own price there"""
+    gtin: Annotated[dict[str, Gtin], PlainValidator(gtins.read)] = Field(default_factory=dict)
+    """container to the number under its bar code; an empty name stands for the first container that is filled"""
     note: f.Words | None = None
 
 

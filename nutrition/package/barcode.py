@@ -6,7 +6,8 @@ set C, and a guard again. A UPC-A is the EAN-13 whose leading digit is 0.
 
 >>> modules("036000291452")[:10]
 '1010001101'
->>> symbol(gtin.read("036000291452"), 0.8).bars_mm
+>>> from nutrition.package.gtin import read
+>>> symbol(read("036000291452"), 0.8).bars_mm
 25.08
 """
 
@@ -19,7 +20,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from nutrition import resources
-from nutrition.package import gtin, letters
+from nutrition.package import letters
 from nutrition.panel.drawing import POINTS_PER_INCH, Bar, Text
 from nutrition.panel.faces import face
 

@@ -139,6 +139,7 @@ _WORDS: Final[dict[str, dict[str, Column]]] = {
         "sold as": Column("sold as", "ice cream if empty; sorbet, frozen custard", 18),
         "makes": Column("makes", "For a house base: the name others put in", 20),
         "prices": Column("prices", "Where it sells at a price of its own: grocer: 7.99; market: 9.00", 30, "list"),
+        "gtin": Column("gtin", "Under its bar code: 036000291452, or pint: 036000291452", 26, "list"),
         "note": Column("note", "Your words", 40),
     },
 }  # fmt: skip

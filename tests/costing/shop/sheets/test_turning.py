@@ -84,6 +84,11 @@ def node(value: Any) -> Node:
 
 LABOUR = st.sampled_from([{}, {"labour": "8 min"}, {"labour": "6 min per run", "by": "kitchen"}])
 
+# Numbers of the worked examples of GS1's General Specifications.
+GTINS = st.sampled_from(
+    [{}, {"gtin": "0 614141 00041 8"}, {"gtin": {"pint": "4006381333931"}}, {"gtin": "0614141000418"}]
+)
+
 
 @st.composite
 def shops(draw: st.DrawFn) -> dict[str, Any]:
@@ -142,7 +147,7 @@ def shops(draw: st.DrawFn) -> dict[str, Any]:
             "channels": {channel: selling, f"{channel} scoops": scoops},
         },
         "ingredients.yaml": ingredients,
-        "recipes/one-two.yaml": {"title": draw(NAMES), "note": odd, "prices": {channel: "12.00"}, "parts": parts},
+        "recipes/one-two.yaml": {"title": draw(NAMES), "note": odd, **draw(GTINS), "prices": {channel: "12.00"}, "parts": parts},
     }  # fmt: skip
 
 
