@@ -10,7 +10,11 @@ The later an item stands in the list, the nearer it lies to the eye.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 POINTS_PER_INCH = 72.0
 BLACK = 0.0
@@ -69,7 +73,31 @@ class Box:
     line: float
 
 
-Item = Text | Bar | Box
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """A circle, all in pt; (x, y) is its middle, and ``line`` the thickness of its outline, centred on its edge."""
+
+    x: float
+    y: float
+    radius: float
+    line: float
+
+
+Item = Text | Bar | Box | Ring
+
+
+def moved(items: Iterable[Item], right: float, down: float) -> tuple[Item, ...]:
+    """Items at another place.
+
+    Args:
+        items: the items.
+        right: how far to the right, pt.
+        down: how far down, pt.
+
+    >>> moved((Bar(1.0, 2.0, 3.0, 4.0),), 10.0, 20.0)
+    (Bar(x=11.0, y=22.0, width=3.0, height=4.0),)
+    """
+    return tuple(replace(item, x=item.x + right, y=item.y + down) for item in items)
 
 
 @dataclass(frozen=True, slots=True)

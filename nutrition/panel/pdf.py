@@ -11,7 +11,7 @@ import unicodedata
 from typing import TYPE_CHECKING, Any
 
 from nutrition.panel import faces
-from nutrition.panel.drawing import Bar, Box, Text
+from nutrition.panel.drawing import Bar, Box, Ring, Text
 
 if TYPE_CHECKING:
     from nutrition.panel.drawing import Drawing
@@ -33,7 +33,7 @@ def data(drawing: Drawing, title: str = "") -> bytes:
     # Imported here because it takes longer to load than everything else that panels need.
     from reportlab.pdfgen.canvas import Canvas
 
-    names = _fonts()
+    names = fonts()
     to = io.BytesIO()
     canvas: Any = Canvas(
         to,
@@ -46,6 +46,20 @@ def data(drawing: Drawing, title: str = "") -> bytes:
     canvas.setTitle("".join(c for c in title if unicodedata.category(c) not in {"Cc", "Cs"}) or "Nutrition Facts")
     canvas.setAuthor("")
     canvas.setSubject("Nutrition Facts")
+    paint(canvas, drawing)
+    canvas.showPage()
+    canvas.save()
+    return to.getvalue()
+
+
+def paint(canvas: Any, drawing: Drawing) -> None:
+    """Put a drawing onto the page that a canvas is at.
+
+    Args:
+        canvas: of the PDF library.
+        drawing: as large as the page.
+    """
+    names = fonts()
     for item in drawing.items:
         match item:
             case Bar():
@@ -53,11 +67,11 @@ def data(drawing: Drawing, title: str = "") -> bytes:
             case Box():
                 canvas.setLineWidth(item.line)
                 canvas.rect(item.x, drawing.height - item.y - item.height, item.width, item.height, stroke=1, fill=0)
+            case Ring():
+                canvas.setLineWidth(item.line)
+                canvas.circle(item.x, drawing.height - item.y, item.radius, stroke=1, fill=0)
             case Text():
                 _text(canvas, item, drawing.height, names)
-    canvas.showPage()
-    canvas.save()
-    return to.getvalue()
 
 
 def _text(canvas: Any, item: Text, height: float, names: dict[str, str]) -> None:
@@ -74,8 +88,8 @@ def _text(canvas: Any, item: Text, height: float, names: dict[str, str]) -> None
 
 
 @functools.cache
-def _fonts() -> dict[str, str]:
-    """Registers the faces with the PDF library, once in a process, so that their files are parsed once."""
+def fonts() -> dict[str, str]:
+    """The faces by the names under which the PDF library has them; registered once in a process, and parsed once."""
     from reportlab.pdfbase.pdfmetrics import registerFont
     from reportlab.pdfbase.ttfonts import TTFont
 

@@ -12,7 +12,7 @@ import math
 from typing import TYPE_CHECKING
 
 from nutrition.panel import faces
-from nutrition.panel.drawing import POINTS_PER_INCH, Bar, Box, Text
+from nutrition.panel.drawing import POINTS_PER_INCH, Bar, Box, Ring, Text
 
 if TYPE_CHECKING:
     from PIL.Image import Image as Picture
@@ -72,6 +72,8 @@ def image(drawing: Drawing, dpi: float = PRINT_DPI) -> Picture:
                 _fill(draw, item.x, item.y, item.width, item.height, fine)
             case Box():
                 _frame(draw, item, fine)
+            case Ring():
+                _ring(draw, item, fine)
             case Text():
                 if item.turn:
                     _turned(canvas, item, fine)
@@ -93,6 +95,12 @@ def _frame(draw: Draw, box: Box, scale: float) -> None:
     left, top = round((box.x - half) * scale), round((box.y - half) * scale)
     right, bottom = round((box.x + box.width + half) * scale), round((box.y + box.height + half) * scale)
     draw.rectangle((left, top, right - 1, bottom - 1), outline=0, width=line)
+
+
+def _ring(draw: Draw, ring: Ring, scale: float) -> None:
+    outer = ring.radius + ring.line / 2
+    edges = ((ring.x - outer) * scale, (ring.y - outer) * scale, (ring.x + outer) * scale, (ring.y + outer) * scale)
+    draw.ellipse(edges, outline=0, width=max(1, round(ring.line * scale)))
 
 
 def _letters(draw: Draw, run: Text, x: float, y: float, scale: float, fill: int | None = None) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 from html import escape
 
-from nutrition.panel.drawing import Bar, Box, Drawing, Text
+from nutrition.panel.drawing import Bar, Drawing, Item, Ring, Text
 from nutrition.panel.faces import FAMILY, face, outline
 
 _STYLES = {"regular": "", "bold": ' font-weight="700"', "italic": ' font-style="italic"'}
@@ -52,9 +52,12 @@ def text(drawing: Drawing, title: str = "Nutrition Facts") -> str:
     )
 
 
-def _ink(item: Text | Bar | Box) -> str:
+def _ink(item: Item) -> str:
     if isinstance(item, Text):
         return _outlines(item)
+    if isinstance(item, Ring):
+        place = f'cx="{_number(item.x)}" cy="{_number(item.y)}" r="{_number(item.radius)}"'
+        return f'<circle {place} fill="none" stroke="#000" stroke-width="{_number(item.line)}"/>'
     place = f'x="{_number(item.x)}" y="{_number(item.y)}" width="{_number(item.width)}" height="{_number(item.height)}"'
     if isinstance(item, Bar):
         return f"<rect {place}/>"
