@@ -17,18 +17,40 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 
 import numpy as np
 
+from nutrition.law.us.nutrient_lines import printed
+from nutrition.law.us.options import Options
 from nutrition.law.us.tables import NANO, nano
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
+
+    from nutrition.law.us.label import Label
 
     Floats = NDArray[np.float64]
 
 T = TypeVar("T")
 FARTHEST = 10**16
 """thousand-millionths beyond which no amount in a container can lie: ten million grams"""
+
+
+def printing(label: Label, key: str) -> Callable[[float], tuple[str, int | None]]:
+    """What a label prints for an amount of a nutrient, in either column: by its day and by what was chosen for it.
+
+    Args:
+        label: the label.
+        key: nutrient key.
+
+    Returns:
+        From an amount in the nutrient's unit to the text and the per cent of the daily value.
+    """
+    chosen = label.options or Options()
+
+    def prints(amount: float) -> tuple[str, int | None]:
+        return printed(key, amount, chosen.dv_from, label.as_of, chosen.below_two, chosen.protein_quality)
+
+    return prints
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,26 +94,25 @@ def around(prints: Callable[[float], T], amount: float) -> Step[T]:
         ValueError: the amount is negative or no number.
     """
     here = nano(amount)
+    text = prints(here / NANO)
+    least = _first(lambda whole: prints(whole / NANO) == text, 0, here)
+    return _step(prints, text, least, here, max(here, NANO), prints((least - 1) / NANO) if least else None)
 
-    def at(whole: int) -> T:
-        return prints(whole / NANO)
 
-    text = at(here)
-    least = _first(lambda whole: at(whole) == text, 0, here)
-    limit: int | None = None
-    far = max(here, NANO)
-    while far < FARTHEST:
-        far *= 2
-        if at(far) != text:
-            limit = _first(lambda whole: at(whole) != text, here, far)
-            break
-    return Step(
-        text,
-        least / NANO,
-        None if limit is None else limit / NANO,
-        at(least - 1) if least else None,
-        None if limit is None else at(limit),
-    )
+def _step(prints: Callable[[float], T], text: T, least: int, here: int, reach: int, below: T | None) -> Step[T]:
+    """The step that begins at ``least``; its end is looked for from ``here`` on, ``reach`` further and then further."""
+
+    def other(whole: int) -> bool:
+        return prints(whole / NANO) != text
+
+    at = here
+    while at < FARTHEST:
+        far = at + reach
+        if other(far):
+            limit = _first(other, at + 1, far)
+            return Step(text, least / NANO, limit / NANO, below, prints(limit / NANO))
+        at, reach = far, 2 * reach
+    return Step(text, least / NANO, None, below, None)
 
 
 def _first(test: Callable[[int], bool], low: int, high: int) -> int:
@@ -103,6 +124,31 @@ def _first(test: Callable[[int], bool], low: int, high: int) -> int:
         else:
             low = middle + 1
     return low
+
+
+def between(prints: Callable[[float], T], low: float, high: float, most: int = 40) -> tuple[Step[T], ...]:
+    """Every step in which an amount from ``low`` to ``high`` can lie, in their order.
+
+    Args:
+        prints: as for :func:`around`.
+        low: the least amount, not below zero.
+        high: the greatest.
+        most: no more steps than these are looked for.
+
+    >>> from nutrition.law.us.labelling import printed
+    >>> [step.text for step in between(lambda amount: printed("trans_fat", amount, "unrounded", None)[0], 0.3, 1.3)]
+    ['0g', '0.5g', '1g', '1.5g']
+    """
+    found = [around(prints, low)]
+    while len(found) < most:
+        last = found[-1]
+        if last.limit is None or last.above is None or nano(last.limit) > nano(max(low, high)):
+            break
+        least = nano(last.limit)
+        # The next step is often as wide as the one before.
+        wide = max(1, least - nano(last.least))
+        found.append(_step(prints, last.above, least, least, wide, last.text))
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,27 +190,17 @@ def chances(prints: Callable[[float], T], amounts: Floats) -> tuple[Chance[T], .
     return tuple(found)
 
 
-def between(prints: Callable[[float], T], low: float, high: float) -> tuple[T, ...]:
-    """Every text that an amount from ``low`` to ``high`` can print, in their order.
+def shares(steps: Sequence[Step[T]], amounts: Floats) -> tuple[float, ...]:
+    """What share of some amounts lies in each of some steps that follow one another.
 
     Args:
-        prints: as for :func:`around`.
-        low: the least amount.
-        high: the greatest.
+        steps: from :func:`between`.
+        amounts: one for each draw, ``(draws,)``.
 
-    >>> from nutrition.law.us.labelling import printed
-    >>> between(lambda amount: printed("trans_fat", amount, "unrounded", None)[0], 0.3, 1.3)
-    ('0g', '0.5g', '1g', '1.5g')
+    Returns:
+        Shares from 0 to 1; they add up to 1 where every amount lies in one of the steps.
     """
-    found: list[T] = []
-    at = low
-    while True:
-        step = around(prints, at)
-        found.append(step.text)
-        if step.limit is None or step.limit > high or len(found) >= MOST_TEXTS:
-            return tuple(found)
-        at = step.limit
-
-
-MOST_TEXTS = 40
-"""Beyond so many texts nothing is known worth listing."""
+    ordered = np.sort(np.round(np.asarray(amounts, dtype=np.float64), 9))
+    ends = [ordered.size if s.limit is None else int(np.searchsorted(ordered, s.limit, side="left")) for s in steps]
+    starts = [int(np.searchsorted(ordered, s.least, side="left")) for s in steps]
+    return tuple((end - start) / ordered.size for start, end in zip(starts, ends, strict=True))

@@ -180,11 +180,25 @@ def test_no_amounts_have_no_chances() -> None:
 
 
 def test_all_texts_between_two_amounts() -> None:
-    found = next_step.between(text("total_fat"), 4.4, 6.2)
+    found = tuple(step.text for step in next_step.between(text("total_fat"), 4.4, 6.2))
     assert found == ("4.5g", "5g", "6g")
     assert found == tuple(dict.fromkeys(text("total_fat")(a) for a in np.linspace(4.4, 6.2, 5000)))
-    assert next_step.between(text("sodium"), 142.0, 142.0) == ("140mg",)
-    assert len(next_step.between(text("sodium"), 0.0, 1e6)) == next_step.MOST_TEXTS
+    assert [step.text for step in next_step.between(text("sodium"), 142.0, 142.0)] == ["140mg"]
+    assert len(next_step.between(text("sodium"), 0.0, 1e6, 7)) == 7
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.sampled_from(LINES), st.lists(st.floats(0, 9), min_size=1, max_size=40))
+def test_steps_that_follow_one_another(key: str, amounts: list[float]) -> None:
+    both = lambda amount: printed(key, amount, "unrounded", None)  # noqa: E731
+    some = np.array(amounts)
+    steps = next_step.between(both, some.min(), some.max(), 400)
+    assert steps == tuple(next_step.around(both, step.least) for step in steps)
+    assert [step.least for step in steps[1:]] == [step.limit for step in steps[:-1]]
+    shares = next_step.shares(steps, some)
+    assert {s.text: share for s, share in zip(steps, shares, strict=True) if share} == {
+        one.text: one.share for one in next_step.chances(both, some)
+    }
 
 
 # 101.9(g) -----------------------------------------------------------------------------------------------------------
