@@ -25,6 +25,7 @@ from costing.kitchen.run import NOTHING, run
 from costing.prices.book import PriceBook
 from costing.purchases import Purchasing
 from costing.results import Filled, PartResult, RecipeAnswer, StepResult
+from costing.shop import label_choices
 from costing.shop.reader import read
 from nutrition.law.us import business, labelling, serving
 
@@ -36,8 +37,9 @@ if TYPE_CHECKING:
     from costing.kitchen.brew import Brew, PartRecord, StepRecord
     from costing.kitchen.run import Measured
     from costing.results import CostAnswer
-    from costing.shop.models import ShopModel
+    from costing.shop.models import Recipe, ShopModel
     from nutrition.law.us.label import Label, Note
+    from nutrition.law.us.options import Options
 
 
 LARGEST = 4096.0
@@ -210,7 +212,7 @@ class Shop:
             findings = (problem.finding, *self.checks.of_recipe(recipe))
             return RecipeAnswer(key, recipe.title, (), (), None, None, findings, size=how.size)
         product = finished.product(brew, self.pantry)
-        label = None if product is None else labelling.label(product, as_of=self.day)
+        label = None if product is None else labelling.label(product, as_of=self.day, options=self.choices(recipe))
         found = None
         if brew.filled:
             found = cost(brew, self.model, Purchasing(self.pantry, self.book), self.day, self._serving_ml())
@@ -239,6 +241,10 @@ class Shop:
             product=product,
         )
         return self._with_ranges(answer, how) if how.ranges and brew.filled else answer
+
+    def choices(self, recipe: Recipe) -> Options:
+        """What the label preparer chose for a recipe's label."""
+        return label_choices.options(self.model.label, recipe.label)
 
     def _serving_ml(self) -> float:
         return serving.reference_amount("frozen dessert", self.day)[1]

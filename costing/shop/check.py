@@ -11,7 +11,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from costing.findings import Finding
-from costing.shop import channel_check, gtins, recipe_check
+from costing.shop import channel_check, gtins, label_check, recipe_check
 from costing.shop.building import nearest
 from costing.shop.reader import Reading
 from costing.shop.steps import Add, Fold
@@ -47,11 +47,14 @@ def findings(model: ShopModel, as_of: date | None = None, reading: Reading | Non
         *_bases(model),
         *channel_check.findings(model, reading),
         *gtins.findings(model),
+        *label_check.findings(model, reading),
     ]
     shelf = recipe_check.Shelf(model, reading)
     for recipe in model.recipes.values():
         found.extend(recipe_check.findings(recipe, shelf))
     found.extend(_prices(model, as_of, reading))
+    if not any(one.level == "error" for one in (*found, *reading.findings)):
+        found.extend(label_check.classes(model))
     return tuple(found)
 
 

@@ -11,12 +11,12 @@ from datetime import date
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, PlainValidator
+from pydantic import BeforeValidator, Field, PlainValidator
 
 from costing.amounts import Amount, Figure, SubIngredient
 from costing.digits import UnreadableError
 from costing.shop import fields as f
-from costing.shop import gtins, words
+from costing.shop import gtins, label_choices, label_facts, words
 from costing.shop.label_places import LabelPlace
 from costing.shop.steps import VERBS, AnyStep, Step
 from nutrition.foods.record import FoodRecord
@@ -58,6 +58,26 @@ class Ingredient(f.Placed):
     sulphites_ppm: Annotated[float, PlainValidator(words.ppm)] | None = Field(default=None, alias="sulphites")
     highly_refined: Annotated[bool, PlainValidator(words.yes_no)] = Field(default=False, alias="highly refined")
     ready_to_eat: Annotated[bool, PlainValidator(words.yes_no)] = Field(default=False, alias="ready to eat")
+    bulky: Literal[label_facts.BULKY] | None = None  # type: ignore[valid-type]
+    """how it counts as a bulky flavour, 21 CFR 135.110(a)(2); None: by its class"""
+    artificial: Annotated[bool, PlainValidator(words.yes_no)] = False
+    """an artificial flavour or colour, 21 CFR 101.22(a)"""
+    preservative: Annotated[str, PlainValidator(label_facts.preserves)] | None = None
+    """what it preserves for, where it is a chemical preservative, 21 CFR 101.22(j)"""
+    bioengineered: Annotated[bool, PlainValidator(words.yes_no)] | None = None
+    """7 CFR 66; None: nobody said"""
+    single_strength: Annotated[float, PlainValidator(label_facts.brix)] | None = Field(
+        default=None, alias="single strength"
+    )
+    """Brix of its single-strength juice, by analysis"""
+    sugar_alcohols: Annotated[dict[str, Figure], PlainValidator(label_facts.polyols)] = Field(
+        default_factory=dict, alias="sugar alcohols"
+    )
+    allulose: f.Share | None = None
+    soluble_fiber: f.Share | None = Field(default=None, alias="soluble fiber")
+    calorie_factors: Annotated[dict[str, float], PlainValidator(label_facts.factors)] = Field(
+        default_factory=dict, alias="calorie factors"
+    )
     note: f.Words | None = None
 
 
@@ -186,6 +206,13 @@ class Recipe(f.Placed):
     """channel to the recipe's own price there"""
     gtin: Annotated[dict[str, Gtin], PlainValidator(gtins.read)] = Field(default_factory=dict)
     """container to the number under its bar code; an empty name stands for the first container that is filled"""
+    flavour: Annotated[label_choices.Flavour, BeforeValidator(label_choices.flavour)] | None = None
+    label: label_choices.LabelChoices | None = None
+    """choices of its own for its label"""
+    units: label_choices.AYear | None = None
+    """sold in the United States in a year, 21 CFR 101.9(j)(18)"""
+    bulky: Annotated[tuple[str, ...], PlainValidator(words.names)] = ()
+    """parts that are bulky flavours of no kind that the standard multiplies: cookies, candy, caramel"""
     note: f.Words | None = None
 
 
@@ -237,6 +264,8 @@ class ShopModel:
         wages: role to money per hour; the first role is the one that works where none is named.
         rates: currency to what one unit of it costs in the shop's currency.
         price_endings: last digits that selling prices may have (:mod:`costing.endings`); none: to the smallest coin.
+        label: what the label preparer chose for every label.
+        business: what the law asks about the maker.
         prices: every row of every price list.
         foods: food id to record, for every ingredient.
         spec_files: the spec sheets that were read, relative to the folder.
@@ -264,3 +293,5 @@ class ShopModel:
     spec_files: tuple[str, ...] = ()
     trials: tuple[Trial, ...] = ()
     price_endings: tuple[str, ...] = ()
+    label: label_choices.LabelChoices | None = None
+    business: label_choices.Business | None = None

@@ -17,7 +17,17 @@ from pydantic import Field, PlainValidator
 
 from costing.digits import UnreadableError, clean, number
 from costing.findings import Finding, cell_place
-from costing.shop import channels, csv_lists, label_places, pricelists, recipes, sources, triallists, words
+from costing.shop import (
+    channels,
+    csv_lists,
+    label_choices,
+    label_places,
+    pricelists,
+    recipes,
+    sources,
+    triallists,
+    words,
+)
 from costing.shop import fields as f
 from costing.shop.building import Builder, lines_of, nearest
 from costing.shop.models import Channel, Container, Ingredient, Machine, Overhead, PriceRow, Recipe, ShopModel
@@ -83,6 +93,8 @@ class _ShopFile(f.Checked):
     fixed_costs: dict[str, f.Monthly] = Field(default_factory=dict, alias="fixed costs")
     rates: Annotated[dict[str, float], PlainValidator(_rates)] = Field(default_factory=dict)
     price_endings: f.PriceEndings = Field(default=(), alias="price endings")
+    label: label_choices.LabelChoices | None = None
+    business: label_choices.Business | None = None
 
 
 @dataclass(slots=True)
@@ -299,6 +311,7 @@ class _Reader:
         if "overhead" in simple and isinstance(simple["overhead"][1], Group):
             keys = [info.alias or name for name, info in Overhead.model_fields.items()]
             builder.known_keys(simple["overhead"][1], keys, "overhead")
+        simple = label_choices.known(builder, simple, ("label", "business"))
         raw = {key: node.plain() for key, (_, node) in simple.items()}
         plain = builder.check(_ShopFile, raw, simple, 1, "shop.yaml")
         if plain is None:

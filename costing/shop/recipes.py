@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, Final
 
+from costing.shop import label_choices
 from costing.shop.building import Builder, lines_of, nearest
 from costing.shop.models import Part, Recipe
 from costing.shop.steps import VERBS, Step
@@ -52,7 +53,8 @@ def recipe(key: str, root: Group, builder: Builder) -> Recipe | None:
     """
     before = len(builder.report.findings)
     parts = _parts(root, builder)
-    shell = Group(1, {name: entry for name, entry in root.entries.items() if name != "parts"})
+    others = {name: entry for name, entry in root.entries.items() if name != "parts"}
+    shell = Group(1, label_choices.known(builder, others, ("label", "flavour")))
     lines = lines_of(shell, builder, 1)
     given = {"key": key, "where": builder.where(1), "lines": lines, "parts": parts}
     found = builder.model(Recipe, shell, "a recipe", given)

@@ -27,6 +27,8 @@ SETTINGS: Final = {
     "law": "Whose label law counts",
     "as of": "The day whose prices count, such as 2026-01-05; today's if empty",
     "price endings": "Last digits of selling prices: .49; .99",
+    "label": "What you choose for labels: closing clause: 1 %; lines: shortened",
+    "business": "For the small-business exemption: total sales: 310000 per year; people: 6",
 }
 """Settings that are offered even where a shop does not use them."""
 _SECTIONS: Final = {"machines": plan.MACHINES, "containers": plan.CONTAINERS, "channels": plan.CHANNELS}

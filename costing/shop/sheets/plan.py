@@ -9,7 +9,7 @@ import functools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from costing.shop import csv_lists, pricelists, triallists
+from costing.shop import csv_lists, label_facts, pricelists, triallists
 from costing.shop.models import CLASSES, STATES, Channel, Container, Ingredient, Machine, Recipe
 from costing.shop.steps import VERBS
 from nutrition.foods import spec
@@ -91,7 +91,9 @@ TRIALS: Final = "Trials"
 
 GROUPS: Final = ("wages", "overhead", "fixed costs", "rates")
 """Entries of the shop that stand on the sheet of costs, each with names and amounts."""
-SHOP_STYLES: Final[dict[str, Style]] = {"address": "lines", "price endings": "list"}
+SHOP_STYLES: Final[dict[str, Style]] = {
+    "address": "lines", "price endings": "list", "label": "pairs", "business": "pairs",
+}  # fmt: skip
 
 _WORDS: Final[dict[str, dict[str, Column]]] = {
     INGREDIENTS: {
@@ -107,6 +109,15 @@ _WORDS: Final[dict[str, dict[str, Column]]] = {
         "supplier": Column("supplier", "Only if it is always bought there", 20),
         "highly refined": Column("highly refined", "yes for oils that are", 10, "auto", ("yes", "no"), strict=True),
         "ready to eat": Column("ready to eat", "yes if its supplier says so", 10, "auto", ("yes", "no"), strict=True),
+        "bulky": Column("bulky", "How it counts as a bulky flavour, if not as its class", 12, "text",
+                        label_facts.BULKY, strict=True),
+        "artificial": Column("artificial", "yes for an artificial flavour", 10, "auto", ("yes", "no"), strict=True),
+        "preservative": Column("preservative", "What a preservative is for", 18, "text",
+                               tuple(row["words"] for row in table("law/us/preservatives.csv")), strict=True),
+        "bioengineered": Column("bioengineered", "As its supplier says", 10, "auto", ("yes", "no"), strict=True),
+        "single strength": Column("single strength", "Of its juice, by analysis: 11.5 Brix", 12, "auto"),
+        "sugar alcohols": Column("sugar alcohols", "Which, and their share: erythritol: 99 %", 18, "list"),
+        "calorie factors": Column("calorie factors", "protein: 4.27 kcal/g; fat: 8.79 kcal/g", 20, "list"),
         "note": Column("note", "Your words", 30),
     },
     CHANNELS: {
@@ -138,6 +149,10 @@ _WORDS: Final[dict[str, dict[str, Column]]] = {
         "title": Column("title", "What it is called", 40),
         "sold as": Column("sold as", "ice cream if empty; sorbet, frozen custard", 18),
         "makes": Column("makes", "For a house base: the name others put in", 20),
+        "flavour": Column("flavour", "vanilla; or name: vanilla; from: natural", 22, "list"),
+        "label": Column("label", "If it differs from the shop's: lines: simplified", 22, "pairs"),
+        "units": Column("units", "How many are sold: 3200 per year", 14, "auto"),
+        "bulky": Column("bulky", "Parts that are pieces or ripples: rye crumb", 18, "names"),
         "prices": Column("prices", "Where it sells at a price of its own: grocer: 7.99; market: 9.00", 30, "list"),
         "gtin": Column("gtin", "Under its bar code: 036000291452, or pint: 036000291452", 26, "list"),
         "note": Column("note", "Your words", 40),

@@ -141,11 +141,18 @@ def write(node: Node, style: Style) -> str:
     else:
         tried = ["; ".join(f"{k}: {v.text if isinstance(v, Text) else flow(v)}" for k, (_, v) in node.entries.items())]
     for text in tried:
-        if text and _same(_simple(read(text, node.line, style), style), node):
+        if text and _reads_as(text, node, style):
             return text
     if isinstance(node, Text):
         return node.text if style == "text" else scalar(node.text, always=True)
     return flow(node)
+
+
+def _reads_as(text: str, node: Node, style: Style) -> bool:
+    wrong: list[str] = []
+    again = read(text, node.line, style, lambda _line, what, _mend: wrong.append(what))
+    # What cannot be read comes back as it stands, which looks the same.
+    return not wrong and _same(_simple(again, style), node)
 
 
 def _simple(node: Node, style: Style) -> Node:

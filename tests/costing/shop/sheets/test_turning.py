@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from costing.desk import Shop
 from costing.findings import ShopError
 from costing.shop import reader
-from costing.shop.sheets import files, turning
+from costing.shop.sheets import files, said, turning
 from costing.shop.yaml_lines import Group, Listing, Node, Text
 from nutrition.resources import tree
 from tests.costing.kitchen.test_balance import recipes
@@ -90,6 +90,25 @@ GTINS = st.sampled_from(
 )
 
 
+OF_LABELS: list[dict[str, Any]] = [
+    {},
+    {"sugar alcohols": {"erythritol": "60 %", "xylitol": "1 %"}, "allulose": "5 %", "bioengineered": "no"},
+    {"bulky": "no", "artificial": "yes", "single strength": "11.5 Brix", "soluble fiber": "3 %"},
+    {"preservative": "to retard spoilage", "calorie factors": {"protein": "4.27 kcal/g", "fat": "8.79 kcal/g"}},
+]
+CHOICES: list[dict[str, Any]] = [
+    {},
+    {"label": {"closing clause": "1.5 %", "below 2 %": "2 %", "also print": ["vitamin A", "iron"], "calories": "C"}},
+    {"label": {"closing clause": "none", "open": ["a", "b"], "lines": "shortened", "nutrition claims": "yes"},
+     "business": {"total sales": "310000 per year", "people": "4.5", "wholesale": ["x"], "line": "distributed by"}},
+]  # fmt: skip
+FLAVOURED: list[dict[str, Any]] = [
+    {"flavour": "vanilla", "units": "3200 per year", "bulky": ["crumb"]},
+    {"flavour": {"name": "wild, black cherry", "from": "mostly natural", "added": "artificial almond flavor"},
+     "label": {"lines": "simplified", "also print": "vitamin C"}, "bulky": ["a", "b; c"]},
+]  # fmt: skip
+
+
 @st.composite
 def shops(draw: st.DrawFn) -> dict[str, Any]:
     """Files of a shop: a random recipe whose parts, notes, names and channels are words of any kind."""
@@ -123,6 +142,7 @@ def shops(draw: st.DrawFn) -> dict[str, Any]:
         ingredients[used[0]]["made of"] = made
     ingredients[used[-1]] |= {"allergens": draw(st.sampled_from(["none", ["milk"], [{"tree nut": "pecan"}, "milk"]]))}
     ingredients[used[-1]] |= draw(st.sampled_from([{}, {"usable": "61 %"}, {"note": odd}, {"ready to eat": "yes"}]))
+    ingredients[used[-1]] |= draw(st.sampled_from(OF_LABELS))
     channel = draw(NAMES)
     selling = {
         "price": draw(st.sampled_from(["9", "9.00", "11.50 USD", "0.1"])),
@@ -145,9 +165,11 @@ def shops(draw: st.DrawFn) -> dict[str, Any]:
                            "cup": {"holds": "4 fl oz", "made of": [odd, "lid"]}},
             "machines": {"freezer": {"capacity": "3 L", "leaves": "90 g", "run": "22 min"}},
             "channels": {channel: selling, f"{channel} scoops": scoops},
+            **draw(st.sampled_from(CHOICES)),
         },
         "ingredients.yaml": ingredients,
-        "recipes/one-two.yaml": {"title": draw(NAMES), "note": odd, **draw(GTINS), "prices": {channel: "12.00"}, "parts": parts},
+        "recipes/one-two.yaml": {"title": draw(NAMES), "note": odd, **draw(GTINS), "prices": {channel: "12.00"},
+                                 "parts": parts, **draw(st.sampled_from([{}, *FLAVOURED]))},
     }  # fmt: skip
 
 
@@ -178,6 +200,15 @@ def test_any_shop_goes_there_and_back(raw: dict[str, Any]) -> None:
         turning.convert(workbook, back)
         same(folder, workbook)
         same(folder, back)
+
+
+@pytest.mark.parametrize("odd", ["[", '"', "{a", "[x", '"x'])
+@pytest.mark.parametrize("style", ["auto", "lines", "list", "names"])
+def test_an_opening_bracket_alone_is_a_text_like_any_other(odd: str, style: Any) -> None:
+    told: list[str] = []
+    cell = said.write(Text(1, odd), style)
+    found = said.read(cell, 1, style, lambda _line, what, _mend: told.append(what))
+    assert (found.plain(), told) == (odd, [])
 
 
 def test_what_is_there_stays(tmp_path: Path) -> None:

@@ -1,0 +1,67 @@
+"""Checks what the label preparer says against the rest of the shop: ways of selling, parts, compounds, classes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from costing.findings import Finding
+from costing.shop.building import nearest
+from costing.shop.steps import Add, Fold
+
+if TYPE_CHECKING:
+    from costing.shop.models import Recipe, ShopModel
+    from costing.shop.reader import Reading
+
+
+def findings(model: ShopModel, reading: Reading) -> Iterator[Finding]:
+    """What is wrong with what a shop says for its labels.
+
+    Args:
+        model: the shop, as far as it could be read.
+        reading: what could not be read of it.
+    """
+    for name in model.business.wholesale if model.business else ():
+        if name not in model.channels and not reading.hides("channels", name):
+            mend = nearest(name, model.channels, "name one of the channels")
+            yield Finding("error", "shop.yaml", f"there is no way of selling called '{name}'", mend)
+    for recipe in model.recipes.values():
+        yield from _parts(recipe)
+    if not any(reading.broken.get(section, frozenset()) for section in ("ingredients", "recipes")):
+        yield from _opened(model)
+
+
+def classes(model: ShopModel) -> Iterator[Finding]:
+    """Ingredients that recipes use and whose class nobody said: much of a label hangs on it."""
+    used = {
+        name
+        for recipe in model.recipes.values()
+        for part in recipe.parts
+        for step in part.steps
+        if isinstance(step, (Add, Fold))
+        for name in step.things
+    }
+    for one in model.ingredients.values():
+        if "kind" not in one.model_fields_set and one.name in used:
+            what = f"nobody said of what class {one.name} is, so its added sugars and its part in the name are open"
+            yield Finding("warning", one.where, what, "write class: sweetener, or whichever it is")
+
+
+def _parts(recipe: Recipe) -> Iterator[Finding]:
+    parts = [part.name for part in recipe.parts]
+    for name in recipe.bulky:
+        if name not in parts:
+            mend = nearest(name, parts, f"its parts are: {', '.join(parts)}")
+            yield Finding("error", recipe.at("bulky"), f"there is no part called '{name}'", mend)
+
+
+def _opened(model: ShopModel) -> Iterator[Finding]:
+    known = [one.label for one in model.ingredients.values() if one.made_of]
+    known += [part.label for recipe in model.recipes.values() for part in recipe.parts if part.label]
+    low = {name.casefold() for name in known}
+    chosen = [("shop.yaml", model.label), *((one.at("label"), one.label) for one in model.recipes.values())]
+    for where, choices in chosen:
+        for name in choices.opened if choices else ():
+            if name.casefold() not in low:
+                mend = nearest(name, known, "name it as it stands on the label")
+                yield Finding("warning", where, f"no compound ingredient is called '{name}' on a label", mend)

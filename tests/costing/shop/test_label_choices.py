@@ -1,0 +1,157 @@
+"""What the label preparer says in shop.yaml and in recipes: read, refused with its line, and heeded by the label."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from costing.desk import Shop
+from costing.shop import reader
+from costing.shop.label_choices import Business, Flavour, LabelChoices, options
+from nutrition.law.us.options import Options
+from nutrition.resources import tree
+
+STARTER = Path(str(tree("examples"))) / "starter"
+
+
+def shop(folder: Path, *, more: str = "", recipe: str = "", ingredient: str = "") -> Path:
+    place = folder / "shop"
+    shutil.copytree(STARTER, place)
+    for file, text in (("shop.yaml", more), ("recipes/vanilla.yaml", recipe), ("ingredients.yaml", ingredient)):
+        with (place / file).open("a", encoding="utf-8") as one:
+            one.write(f"\n{text}\n")
+    return place
+
+
+def said(place: Path) -> list[str]:
+    return [f"{one.where}: {one.what} ({one.mend})" for one in reader.read(place)[1] if one.level == "error"]
+
+
+def test_nobody_has_to_choose() -> None:
+    assert options(None, None) == Options()
+    assert options(LabelChoices(), LabelChoices()) == Options()
+
+
+def test_every_choice_reaches_the_law() -> None:
+    chosen = LabelChoices.model_validate(
+        {
+            "percents from": "Rounded", "below 2 %": "2 %", "closing clause": "0.5 %", "calories": "c",
+            "juice": "juice volume", "compounds": "opened", "open": ["Dark Chocolate"], "water": "net of boiling",
+            "milk": "gathered", "also print": ["vitamin A", "Sugar Alcohol", "monounsaturated fat"],
+            "lines": "shortened", "nutrition claims": "yes", "protein quality": "0.9", "reference amount": "sherbet",
+        }
+    )  # fmt: skip
+    assert options(chosen, None) == Options(
+        dv_from="rounded", below_two="two", threshold=0.5, calories="C", juice="juice volume", compounds="opened",
+        opened=frozenset({"dark chocolate"}), net_of_boiling=True, milk="gathered",
+        further=("vitamin_a", "sugar_alcohol", "monounsaturated_fat"), lines="shortened", claims=True,
+        protein_quality=0.9, category="sherbet",
+    )  # fmt: skip
+    assert set(LabelChoices.model_fields) == chosen.model_fields_set
+
+
+def test_a_recipe_stands_before_the_shop() -> None:
+    shops, own = ({"closing clause": "1 %", "calories": "C"}, {"closing clause": "none"})
+    found = options(LabelChoices.model_validate(shops), LabelChoices.model_validate(own))
+    assert (found.threshold, found.calories) == (None, "C")
+
+
+def test_the_label_heeds_what_was_chosen(tmp_path: Path) -> None:
+    place = shop(
+        tmp_path,
+        more="label: {percents from: rounded, closing clause: none, also print: [vitamin A]}",
+        recipe="label: {closing clause: 0.5 %}",
+    )
+    found = Shop.open(place)["vanilla"].label()
+    assert found.dv_from == "rounded"
+    assert found.nutrients[-1].key == "vitamin_a"
+    assert found.chosen["closing clause"].startswith("contains 0.5%")
+    assert "contains 0.5% or less of" in found.ingredients
+
+
+@pytest.mark.parametrize(
+    ("more", "what"),
+    [
+        ("label: {closing clause: 3 %}", "'3 %' cannot close"),
+        ("label: {calories: D}", "'D' is not possible here (write one of: A, B, C)"),
+        ("label: {also print: [vitamin Q]}", "no panel prints 'vitamin Q'"),
+        ("label: {linse: all}", "'label' takes no 'linse' (did you mean 'lines'?)"),
+        ("label: simplified", "label: this must be entries with names"),
+        ("label: [all]", "label: this must be entries with names"),
+        ("label: {lines: {all: yes}}", "lines"),
+        ("label: {protein quality: 2}", "no amino acid score"),
+        ("label: {reference amount: soup}", "'soup' has no reference amount"),
+        ("business: {total sales: 310000}", "does not say per what"),
+        ("business: {total sales: -5 per year}", "total sales"),
+        ("business: {people: many}", "people"),
+        ("business: {line: sold by}", "'sold by' is not possible here"),
+        ("business: {wholesale: [grocr]}", "there is no way of selling called 'grocr'"),
+        ("label: {closing clause: 9999999999999999999999999999 %}", "cannot close"),
+    ],
+)
+def test_nonsense_in_the_shop_is_refused(more: str, what: str, tmp_path: Path) -> None:
+    found = said(shop(tmp_path, more=more))
+    assert any(what in one and one.startswith("shop.yaml:") for one in found), found
+
+
+@pytest.mark.parametrize(
+    ("recipe", "what"),
+    [
+        ("flavour: {nam: vanilla}", "'flavour' takes no 'nam'"),
+        ("flavour: {name: vanilla, from: heaven}", "'heaven' is not possible here"),
+        ("flavour: {from: natural}", "needs"),
+        ("flavour: [a, b]", "flavour"),
+        ("flavour:", "flavour"),
+        ("label: {lines: few}", "'few' is not possible here"),
+        ("units: 3200", "does not say per what"),
+        ("units: many per year", "units"),
+        ("bulky: [rye crmb]", "there is no part called 'rye crmb'"),
+    ],
+)
+def test_nonsense_in_a_recipe_is_refused(recipe: str, what: str, tmp_path: Path) -> None:
+    found = said(shop(tmp_path, recipe=recipe))
+    assert any(what in one and one.startswith("recipes/vanilla.yaml:") for one in found), found
+
+
+@pytest.mark.parametrize(
+    ("entry", "what"),
+    [
+        ("sugar alcohols: {aspartame: 1 %}", "no sugar alcohol"),
+        ("sugar alcohols: {xylitol: 60 %, sorbitol: 60 %}", "pass 100 %"),
+        ("sugar alcohols: xylitol", "with shares"),
+        ("calorie factors: {protein: 4.27}", "no unit"),
+        ("calorie factors: {alcohol: 7 kcal/g}", "has no factor"),
+        ("calorie factors: {fat: 900 kcal/g}", "more than any food"),
+        ("single strength: 120 Brix", "single strength"),
+        ("single strength: 12 %", "Brix"),
+        ("preservative: forever", "what a preservative is for"),
+        ("bulky: cookie", "'cookie' is not possible here"),
+        ("bioengineered: maybe", "neither yes nor no"),
+    ],
+)
+def test_nonsense_on_an_ingredient_is_refused(entry: str, what: str, tmp_path: Path) -> None:
+    found = said(shop(tmp_path, ingredient=f"odd:\n  food: usda:19335\n  label: odd\n  {entry}"))
+    assert any(what in one and one.startswith("ingredients.yaml:") for one in found), found
+
+
+def test_names_in_other_scripts_are_taken() -> None:
+    raw: Any = {"name": "焙じ茶", "from": "natural", "added": "искусственный ароматизатор"}
+    assert Flavour.model_validate(raw).name == "焙じ茶"
+    assert Business.model_validate({"wholesale": ["сосед"]}).wholesale == ("сосед",)
+
+
+def test_an_ingredient_without_class_is_told(tmp_path: Path) -> None:
+    place = shop(tmp_path)
+    file = place / "ingredients.yaml"
+    text = file.read_text(encoding="utf-8")
+    assert "  class: sweetener\n" in text
+    file.write_text(text.replace("  class: sweetener\n", "", 1), encoding="utf-8")
+    found = [one for one in reader.read(place)[1] if "of what class" in one.what]
+    assert [(one.level, one.where.partition(":")[0]) for one in found] == [("warning", "ingredients.yaml")]
+    # Its sugars are not taken for none: the line is not printed.
+    label = Shop.open(place)["vanilla"].label()
+    assert next(one for one in label.nutrients if one.key == "added_sugars").unknown_from
+    assert not label.print_ready
