@@ -14,7 +14,7 @@ Level = Literal["error", "warning", "note"]
 
 _CELL = re.compile(r"(?:[^!]*:)?([^!:/]+)!([A-Z]{1,3})([0-9]+)")
 _BEFORE_CELL = re.compile(
-    r"(?:\b(?:recipes|specs|prices|trials)/[^:\n]*\.(?:yaml|csv)|\b(?:shop|ingredients)\.yaml):(?=[^!:/]+![A-Z]{1,3}[0-9])"
+    r"(?:\b(?:recipes|specs|pins|prices|trials)/[^:\n]*\.(?:yaml|csv)|\b(?:shop|ingredients)\.yaml):(?=[^!:/]+![A-Z]{1,3}[0-9])"
 )
 _FILES = (
     (re.compile(r"\bingredients\.yaml\b"), "the sheet Ingredients"),

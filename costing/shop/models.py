@@ -19,6 +19,7 @@ from costing.shop import fields as f
 from costing.shop import gtins, label_choices, label_facts, words
 from costing.shop.label_places import LabelPlace
 from costing.shop.steps import VERBS, AnyStep, Step
+from nutrition.foods.pins import Pin
 from nutrition.foods.record import FoodRecord
 from nutrition.package.gtin import Gtin
 
@@ -36,7 +37,8 @@ class Ingredient(f.Placed):
     """One entry of ``ingredients.yaml``. Shares run 0 to 1; ``sulphites_ppm`` is mg/kg as bought."""
 
     name: str
-    food: f.Words
+    food: Annotated[str, PlainValidator(words.food)] = words.UNDECIDED
+    """id of its food record; ``?`` where nobody has chosen one yet, which is an error to everything but a search"""
     label: f.Words
     made_of: Annotated[tuple[SubIngredient, ...], PlainValidator(words.sub_ingredients)] = Field(
         default=(), alias="made of"
@@ -268,6 +270,8 @@ class ShopModel:
         business: what the law asks about the maker.
         prices: every row of every price list.
         foods: food id to record, for every ingredient.
+        pins: id to what is pinned in the shop, used by an ingredient or not.
+        origins: food id to where its record was found (:data:`nutrition.foods.library.Origin`).
         spec_files: the spec sheets that were read, relative to the folder.
         trials: every row of every trial sheet.
     """
@@ -295,3 +299,5 @@ class ShopModel:
     price_endings: tuple[str, ...] = ()
     label: label_choices.LabelChoices | None = None
     business: label_choices.Business | None = None
+    pins: Mapping[str, Pin] = field(default_factory=dict)
+    origins: Mapping[str, str] = field(default_factory=dict)

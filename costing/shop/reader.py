@@ -24,7 +24,9 @@ from costing.shop import (
     label_places,
     pricelists,
     recipes,
+    records,
     sources,
+    spec_csv,
     triallists,
     words,
 )
@@ -32,18 +34,19 @@ from costing.shop import fields as f
 from costing.shop.building import Builder, lines_of, nearest
 from costing.shop.models import Channel, Container, Ingredient, Machine, Overhead, PriceRow, Recipe, ShopModel
 from costing.shop.sources import Report
-from costing.shop.yaml_lines import LARGEST, Group, Node, Text, decode, line_at, parse
-from nutrition.foods import library, spec
-from nutrition.foods.record import FoodRecord
+from costing.shop.yaml_lines import LARGEST, Group, Node, Text, decode, parse
 
 SHOP: Final = "shop.yaml"
 INGREDIENTS: Final = "ingredients.yaml"
 YAML: Final = (".yaml", ".yml")
+CSV: Final = ".csv"
 WORKBOOKS: Final = (".xlsx", ".xlsm", ".xltx", ".xltm", ".xlsb", ".xls", ".ods")
 """Endings of files that are taken for a shop in a workbook; only the first can be read."""
 _NEEDED: Final = ("name", "currency", "locale", "law", "as of")
 M = TypeVar("M", Machine, Container, Channel, Ingredient)
 _CURRENCY: Final = re.compile(r"[A-Z]{3}")
+_UNDECIDED: Final = re.compile(r"(?m)(\bfood: +)\?(?= *(?:#.*)?(?:$|[,}]))")
+"""A food that is yet to be chosen, written without the quotation marks that YAML wants."""
 
 
 def _currency(value: object) -> str:
@@ -216,15 +219,17 @@ class FolderOrigin:
             return None
         text, problems = decode(raw)
         root = Group(1)
+        if not problems and file.casefold().endswith(CSV):
+            return spec_csv.entries(text, file, report)
         if not problems:
-            root, problems = parse(text)
+            root, problems = parse(_UNDECIDED.sub(r"\1'?'", text) if file == INGREDIENTS else text)
         for problem in problems:
             report.add(report.where(file, problem.line), problem.what, problem.mend)
         return root if root.entries else None
 
     def names(self, folder: str, report: Report) -> list[tuple[str, str]]:
         """Short name and file of everything in a sub-folder."""
-        found = sources.listed(self.folder, folder, YAML, report)
+        found = sources.listed(self.folder, folder, (*YAML, CSV) if folder == "specs" else YAML, report)
         return [(path.stem, f"{folder}/{path.name}") for path in found]
 
     def lists(
@@ -250,8 +255,9 @@ class _Reader:
         """The shop, as far as it can be read."""
         plain, machines, containers, channels = self._shop_file()
         ingredients = self._ingredients()
-        specs, spec_files = self._specs()
-        foods = self._foods(ingredients, specs)
+        foods = records.read(self.origin, ingredients, self.report)
+        self.broken["specs"] = foods.broken
+        ingredients = foods.ingredients
         found = self._recipes()
         self._strangers(ingredients, found)
         prices: tuple[PriceRow, ...] = pricelists.rows(self.origin, self.report)
@@ -266,9 +272,11 @@ class _Reader:
             ingredients=ingredients,
             recipes=found,
             prices=prices,
-            foods=foods,
-            spec_files=spec_files,
+            foods=foods.records,
+            spec_files=foods.spec_files,
             trials=trials,
+            pins=foods.pins,
+            origins=foods.origins,
         )
 
     def _strangers(self, ingredients: Mapping[str, Ingredient], found: Mapping[str, Recipe]) -> None:
@@ -356,42 +364,6 @@ class _Reader:
             return {}
         builder = Builder(INGREDIENTS, self.report, self.currency)
         return self._section(builder, (1, root), "ingredients", Ingredient, "an ingredient")
-
-    def _specs(self) -> tuple[dict[str, FoodRecord], tuple[str, ...]]:
-        found: dict[str, FoodRecord] = {}
-        files: list[str] = []
-        broken: set[str] = set()
-        for name, file in self.origin.names("specs", self.report):
-            root = self.origin.root(file, self.report)
-            if root is None:
-                broken.add(name)
-                continue
-            record, problems = spec.record(name, root.plain())
-            for where, what, mend in problems:
-                self.report.add(self.report.where(file, line_at(root, where)), what, mend)
-            if record is None:
-                broken.add(name)
-            else:
-                found[name] = record
-                files.append(file)
-        self.broken["specs"] = frozenset(broken)
-        return found, tuple(files)
-
-    def _foods(self, ingredients: Mapping[str, Ingredient], specs: Mapping[str, FoodRecord]) -> dict[str, FoodRecord]:
-        found: dict[str, FoodRecord] = {}
-        for one in ingredients.values():
-            if one.food in found:
-                continue
-            kind, _, name = one.food.partition(":")
-            if kind.strip() == "spec" and name.strip() in (self.broken["specs"] or ()):
-                continue
-            try:
-                found[one.food] = library.resolve(one.food, specs)
-            except LookupError as unknown:
-                what, _, mend = str(unknown.args[0] if unknown.args else unknown).partition("; ")
-                where = one.at("food")
-                self.report.add(where, what, mend or "look it up with: creamery foods search")
-        return found
 
     def _recipes(self) -> dict[str, Recipe]:
         found: dict[str, Recipe] = {}

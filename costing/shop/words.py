@@ -20,6 +20,8 @@ from costing.amounts import Amount, Figure, Kind, Labour, SubIngredient
 from costing.digits import UnreadableError, clean, number
 
 MOST_MONEY: Final = 1e9
+UNDECIDED: Final = "?"
+"""Stands for a food record that is yet to be chosen."""
 
 _CODE: Final = r"([A-Za-z]{3})"
 _MONEY: Final = re.compile(rf"(?:{_CODE} ?)?(-? ?[0-9.,/ ]+?) ?(?:{_CODE})?")
@@ -239,6 +241,17 @@ def counted(value: object) -> dict[str, Amount]:
             found[words(name)] = amount
         return found
     return {name: Amount(Kind.COUNT, Figure(1.0, 1.0, "1 each"), "each") for name in names(value)}
+
+
+def food(value: object) -> str:
+    """The id of a food record as it is written; nothing, or a question mark, where none has been chosen.
+
+    >>> food("usda:01053"), food("")
+    ('usda:01053', '?')
+    """
+    if value is None or (isinstance(value, str) and value.strip() in ("", UNDECIDED)):
+        return UNDECIDED
+    return words(value)
 
 
 def sub_ingredients(value: object) -> tuple[SubIngredient, ...]:

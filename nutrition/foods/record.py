@@ -49,6 +49,8 @@ class FoodRecord:
         published: the ISO date that the source gives this record; empty where it gives none.
         details: what else the source says, in words: brand, gtin, ingredients, household serving and so on.
         problems: what of the source could not be read, in words.
+        made_of: what the source says that it is made of, in order, with the share (0 to 1) where it is known.
+        like: id of another record that it takes over what it does not say itself; empty where there is none.
     """
 
     id: str
@@ -65,6 +67,8 @@ class FoodRecord:
     published: str = ""
     details: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     problems: tuple[str, ...] = ()
+    made_of: tuple[tuple[str, float | None], ...] = ()
+    like: str = ""
 
 
 def water() -> FoodRecord:

@@ -15,6 +15,7 @@ A spec sheet is a small text file in the shop, read elsewhere into a mapping of 
     group: 0500                                # USDA food group, whose estimates then fill what is missing
     estimated: {vitamin d: the supplier's own estimate}
     like: usda:01053                           # what the sheet does not say is as in this USDA record
+    made of: {cream: 99.9 %, gellan gum: 0.1 %}  # or [cream, gellan gum]: goes into the ingredient statement
 
 >>> found, problems = record("duck-skin", {"source": "made up, 2026", "per": "50 g", "values": {"protein": "5 g"}})
 >>> found.composition.amount("protein"), problems
@@ -42,6 +43,7 @@ from nutrition.foods.spec_values import (
     amount,
     nearest,
     nutrient_key,
+    parts,
     plain,
     scaled,
     share,
@@ -52,7 +54,9 @@ from nutrition.nutrients import GRAMS, keys, nutrient
 if TYPE_CHECKING:
     from nutrition.composition import Interval
 
-KEYS = ("name", "source", "per", "values", "rounded", "measures", "refuse", "group", "estimated", "like")
+KEYS = ("name", "source", "per", "values", "rounded", "measures", "refuse", "group", "estimated", "like", "made of")
+LISTS = ("measures", "estimated", "values", "made of")
+"""Entries that hold several things."""
 MOST = 500
 """No sheet names more values or measures than this."""
 SLACK = 0.5
@@ -63,12 +67,15 @@ UNEXPLAINED = (25.0, 0.15)
 """Energy that protein, fat and carbohydrate leave unexplained: kcal in 100 g, and as a share of the energy."""
 
 
-def record(name: str, raw: Mapping[str, Any]) -> tuple[FoodRecord | None, list[Problem]]:
+def record(
+    name: str, raw: Mapping[str, Any], pinned: Mapping[str, FoodRecord] | None = None
+) -> tuple[FoodRecord | None, list[Problem]]:
     """The food record of a spec sheet.
 
     Args:
         name: the sheet's name in the shop, without ending; the id becomes ``spec:name``.
         raw: the sheet, mappings of texts as its file gives them.
+        pinned: the shop's pinned records by id, which what the sheet is ``like`` is taken from first.
 
     Returns:
         The record, None where there are problems; and every problem at once, as where (keys from the top
@@ -86,12 +93,13 @@ def record(name: str, raw: Mapping[str, Any]) -> tuple[FoodRecord | None, list[P
     if not source:
         sheet.say(("source",), "the sheet does not say where its values come from", "add source: who, and the date")
     rounded = sheet.yes(given, "rounded")
-    like = sheet.like(given)
+    like = sheet.like(given, pinned or {})
     group = sheet.group(given) or (like.group if like else "")
     per = 100.0 if like and "per" not in given else sheet.per(given)
     said = sheet.values(given, per, rounded)
     amounts = said if like is None else _like(like) | said
     measures = sheet.measures(given) or (like.measures if like else ())
+    made_of = sheet.made_of(given)
     refuse = sheet.refuse(given)
     if refuse is None and like is not None:
         refuse = like.refuse
@@ -114,6 +122,8 @@ def record(name: str, raw: Mapping[str, Any]) -> tuple[FoodRecord | None, list[P
         refuse=refuse,
         estimated=MappingProxyType(dict(more) | words),
         rounded=rounded,
+        made_of=made_of or (like.made_of if like else ()),
+        like=like.id if like else "",
     ), []
 
 
@@ -165,7 +175,7 @@ def impossible(amounts: Mapping[str, Interval]) -> list[Problem]:
     if total > TOO_MUCH:
         what = f"water, protein, fat, carbohydrate, ash and alcohol add up to {total:.1f} g in 100 g"
         found.append((("values",), what, "check the values and per"))
-    for whole, part in dict.fromkeys((whole, part) for whole, parts in APART for part in parts):
+    for whole, part in dict.fromkeys((whole, part) for whole, inner in APART for part in inner):
         if whole in amounts and part in amounts and amounts[part][0] > amounts[whole][2] + SLACK:
             both = f"{amounts[part][0]:g} g against {amounts[whole][2]:g} g in 100 g"
             words = f"{_name(part)} is more than {_name(whole)}: {both}"
@@ -220,12 +230,13 @@ class _Sheet:
             return ""
         return text.zfill(4) if text else ""
 
-    def like(self, given: Mapping[str, Any]) -> FoodRecord | None:
-        text = self.text(given, "like")
+    def like(self, given: Mapping[str, Any], pinned: Mapping[str, FoodRecord]) -> FoodRecord | None:
+        text = self.text(given, "like").lower()
         if not text:
             return None
+        number = text.removeprefix("usda:").strip()
         try:
-            return table.food(text.removeprefix("usda:"))
+            return pinned.get(f"usda:{table.normal(number)}") or table.food(number)
         except KeyError as error:
             self.say(("like",), str(error.args[0]), "write a USDA record, such as like: usda:01053")
             return None
@@ -291,6 +302,13 @@ class _Sheet:
         except ProblemError as error:
             self.say(("refuse",), error.what, error.mend)
             return None
+
+    def made_of(self, given: Mapping[str, Any]) -> tuple[tuple[str, float | None], ...]:
+        try:
+            return parts(given.get("made of"))
+        except ProblemError as error:
+            self.say(("made of",), error.what, error.mend)
+            return ()
 
     def estimated(self, given: Mapping[str, Any], amounts: Mapping[str, Interval]) -> dict[str, str]:
         words = {}

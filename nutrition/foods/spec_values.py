@@ -36,6 +36,9 @@ WEIGHTS |= {"oz": 28.349523125, "lb": 453.59237}
 """Grams in a unit of weight (NIST Handbook 44, appendix C, for the avoirdupois ones)."""
 VITAMIN_D_IU = 0.025
 """Micrograms in one IU of vitamin D (21 CFR 101.9(c)(8)(iv))."""
+SMALLEST = 1e-9
+"""What amounts are taken to before they are rounded (:mod:`nutrition.law.us.rounding`)."""
+MOST_PARTS = 200
 FREE = 0.02
 """A label may print nothing of a vitamin or mineral below this share of its RDI, 21 CFR 101.9(c)(8)(iii)."""
 
@@ -116,20 +119,22 @@ def amount(key: str, text: str, *, rounded: bool = False) -> Interval:
         rounded: the text stands on a US label: the interval is everything that is printed so.
 
     Returns:
-        Low, value, high. Of a range and of "less than" the value is the middle.
+        Low, value, high. Of a range and of "less than" the value is the middle. The interval of a printed text holds
+        everything that is printed so and nothing else: amounts are taken to nine decimals before they are rounded, so
+        its end lies a thousand-millionth below the amount that prints the next figure.
 
     Raises:
         ProblemError: it cannot be read, or its unit does not fit.
 
     >>> amount("total_fat", "5 g", rounded=True)
-    (4.75, 5.0, 5.5)
+    (4.75, 5.0, 5.499999999)
     """
     clean = re.sub(r"\s+", " ", text.strip().lower())
     if len(clean) > LONGEST:
         raise ProblemError("the value is too long to be an amount", "write a number with its unit")
     if match := _BELOW.fullmatch(clean):
         high = _in_unit(key, match[1], match[2])
-        low = _printed(key, high, less=True)[0] if rounded else 0.0
+        low, high = _printed(key, high, less=True) if rounded else (0.0, high)
         return low, (low + high) / 2, high
     if match := _RANGE.fullmatch(clean):
         low, high = _in_unit(key, match[1], match[2] or match[4]), _in_unit(key, match[3], match[4])
@@ -140,7 +145,7 @@ def amount(key: str, text: str, *, rounded: bool = False) -> Interval:
         value = _in_unit(key, match[1], match[2])
         if rounded:
             least, most = _printed(key, value)
-            return min(least, value), value, max(most, value)
+            return min(least, value), value, max(most, value)  # a line that no panel has is as it is
         return value, value, value
     raise _unreadable(key, text, clean)
 
@@ -188,7 +193,7 @@ def _printed(key: str, value: float, *, less: bool = False) -> tuple[float, floa
     if value == 0 and daily is not None and daily.kind == "RDI":
         # Below 2 % of the RDI the amount itself may be printed as 0 too.
         high = max(high, FREE * daily.amount)
-    return low, high
+    return low, round(high - SMALLEST, 9)
 
 
 def scaled(interval: Interval, factor: float) -> Interval:
@@ -230,3 +235,36 @@ def share(text: str) -> float:
     if match is None or not 0 <= float(match[1].replace(",", "")) < 100:
         raise ProblemError(f"'{text[:LONGEST]}' is not a share of the weight", "write a percentage, such as 10 %")
     return float(match[1].replace(",", "")) / 100
+
+
+def parts(raw: object) -> tuple[tuple[str, float | None], ...]:
+    """What a food is made of, in order, each with its share (0 to 1) where it is said.
+
+    Args:
+        raw: nothing, a name, a list of names, or names with shares.
+
+    Raises:
+        ProblemError: it is none of these, names stand twice, or the shares pass 100 %.
+
+    >>> parts(["cream", {"gellan gum": "0.1 %"}])
+    (('cream', None), ('gellan gum', 0.001))
+    """
+    pieces = raw if isinstance(raw, list) else [] if raw in (None, "") else [raw]
+    pairs: list[tuple[object, object]] = []
+    for piece in pieces[: MOST_PARTS + 1]:
+        pairs.extend(piece.items() if isinstance(piece, dict) else [(piece, "")])
+    if len(pairs) > MOST_PARTS:
+        raise ProblemError(f"it is made of more than {MOST_PARTS} things", "name those that its label names")
+    found: dict[str, float | None] = {}
+    for name, text in pairs:
+        if not isinstance(name, str) or not isinstance(text, str) or not name.strip():
+            raise ProblemError(
+                "what it is made of must be names, with a share where it is known", "write [cream, salt]"
+            )
+        tidy = " ".join(name[:LONGEST].split())
+        if tidy in found:
+            raise ProblemError(f"'{tidy}' stands twice in what it is made of", "keep one of them")
+        found[tidy] = share(text) if text.strip() else None
+    if sum(one for one in found.values() if one is not None) > 1 + 1e-9:
+        raise ProblemError("the shares of what it is made of pass 100 %", "check them")
+    return tuple(found.items())

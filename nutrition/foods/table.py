@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
 SOURCE = "USDA SR28 (2015)"
+RELEASE = "Standard Reference, release 28 (2015)"
 FACTORS = {"protein": "protein_factor", "fat": "fat_factor", "carbohydrate": "carbohydrate_factor"}
 NEAREST = 3
 
@@ -151,4 +152,5 @@ def _record(row: list[str]) -> FoodRecord:
         refuse=float(cell["refuse_pct"]) / 100 if cell["refuse_pct"] else None,
         estimated=words,
         factors=MappingProxyType({key: float(cell[column]) for key, column in FACTORS.items() if cell[column]}),
+        release=RELEASE,
     )

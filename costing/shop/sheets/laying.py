@@ -9,7 +9,7 @@ from costing.shop import channels
 from costing.shop.sheets import plan, said, step_rows
 from costing.shop.sheets.papers import INGREDIENTS, SHOP
 from costing.shop.yaml_lines import Group, Listing, Text
-from nutrition.foods import spec
+from nutrition.foods import pins, spec
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -66,7 +66,13 @@ def rows(papers: Papers) -> dict[str, list[Cells]]:
         _row(key, recipe, plan.FLAVOURS, ("parts",)) for key, recipe in papers.below("recipes").items()
     ]
     found[plan.RECIPES] = [row for key, recipe in papers.below("recipes").items() for row in _steps(key, recipe)]
-    found[plan.SPECS] = [row for name, sheet in papers.below("specs").items() for row in _spec(name, sheet)]
+    for kind, folder, first, keys, lists in (
+        (plan.SPECS, "specs", "spec", spec.KEYS, spec.LISTS),
+        (plan.PINS, "pins", "pin", pins.KEYS, pins.LISTED),
+    ):
+        found[kind] = [
+            row for name, sheet in papers.below(folder).items() for row in food_rows({first: name}, sheet, keys, lists)
+        ]
     for name, folder in ((plan.PRICES, "prices/"), (plan.TRIALS, "trials/")):
         found[name] = [
             {**{key: text for key, text in cells.items() if text}, "list": file[len(folder) :].removesuffix(".csv")}
@@ -113,12 +119,21 @@ def _steps(key: str, recipe: Group) -> Iterator[Cells]:
                 first = {}
 
 
-def _spec(name: str, sheet: Group) -> Iterator[Cells]:
+def food_rows(first: Cells, sheet: Group, keys: tuple[str, ...], lists: tuple[str, ...]) -> Iterator[Cells]:
+    """The rows of one spec sheet or pin.
+
+    Args:
+        first: what every row begins with.
+        sheet: its entries.
+        keys: those that it may have.
+        lists: those that hold several things.
+    """
     for key, (_, value) in sheet.entries.items():
         if key.casefold() == "values" and isinstance(value, Group):
             for nutrient, (_, amount) in value.entries.items():
-                yield {"spec": name, "entry": nutrient, "value": said.write(amount, "auto")}
+                yield {**first, "entry": nutrient, "value": said.write(amount, "auto")}
         elif not (isinstance(value, Text) and value.empty):
-            style: said.Style = "list" if key in ("measures", "estimated") else "auto"
-            assert " ".join(key.casefold().split()) in spec.KEYS
-            yield {"spec": name, "entry": key, "value": said.write(value, style)}
+            plain = " ".join(key.casefold().split())
+            assert plain in keys
+            style: said.Style = "list" if plain in lists else "auto"
+            yield {**first, "entry": key, "value": said.write(value, style)}

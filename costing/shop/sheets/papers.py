@@ -5,6 +5,7 @@ A folder and a workbook both come to this; everything that is checked is checked
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
@@ -90,11 +91,16 @@ def of_folder(folder: Path, report: Report) -> Papers:
 
     origin = FolderOrigin(folder)
     papers = Papers()
-    files = [SHOP, INGREDIENTS, *(file for kind in ("specs", "recipes") for _, file in origin.names(kind, report))]
+    files = [
+        SHOP,
+        INGREDIENTS,
+        *(file for kind in ("specs", "pins", "recipes") for _, file in origin.names(kind, report)),
+    ]
     for file in files:
         root = origin.root(file, report)
         if root is not None:
-            papers.roots[file] = root
+            # A spec sheet that came as CSV is the same sheet in YAML.
+            papers.roots[re.sub(r"[.]csv$", ".yaml", file, flags=re.IGNORECASE)] = root
     for kind in (pricelists.KIND, triallists.KIND):
         for one, rows in origin.lists(kind, report):
             papers.lists[one.file] = [(line, dict(cells)) for line, cells in rows]

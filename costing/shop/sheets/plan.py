@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 from costing.shop import csv_lists, label_facts, pricelists, triallists
 from costing.shop.models import CLASSES, STATES, Channel, Container, Ingredient, Machine, Recipe
 from costing.shop.steps import VERBS
-from nutrition.foods import spec
+from nutrition.foods import pins, spec
 from nutrition.resources import table
 
 if TYPE_CHECKING:
@@ -88,6 +88,7 @@ CONTAINERS: Final = "Containers"
 MACHINES: Final = "Machines"
 SPECS: Final = "Specs"
 TRIALS: Final = "Trials"
+PINS: Final = "Pins"
 
 GROUPS: Final = ("wages", "overhead", "fixed costs", "rates")
 """Entries of the shop that stand on the sheet of costs, each with names and amounts."""
@@ -250,6 +251,11 @@ def plans() -> dict[str, Plan]:
             Column("spec", "Its name", 22),
             Column("entry", "source, per, like … or a nutrient", 24, "text", spec.KEYS),
             Column("value", "2.4 g; less than 0.5 g; 30 to 34 mg", 60, "auto"),
+        )),
+        Plan(PINS, "The food records that labels are made from, kept as they were; creamery foods pin fills this in.", (
+            Column("pin", "Its name", 22),
+            Column("entry", "id, name, source … or a nutrient", 24, "text", pins.KEYS),
+            Column("value", "36.08 g; 1.4 g (1.2 g to 1.7 g)", 60, "auto"),
         )),
         Plan(TRIALS, "What the scale said before and after a step.", (*_of_list(triallists.KIND), _LIST), frozen=0),
     )  # fmt: skip

@@ -13,7 +13,7 @@ from costing.shop.sheets.papers import INGREDIENTS, SHOP, Papers
 from costing.shop.sheets.step_rows import StepRows, node
 from costing.shop.sources import Report
 from costing.shop.yaml_lines import Group, Listing, Text
-from nutrition.foods import spec
+from nutrition.foods import pins, spec
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -63,7 +63,7 @@ class SheetReport(Report):
 
 def _sheet_of(file: str) -> str:
     homes = {"shop.yaml": plan.SHOP, "ingredients.yaml": plan.INGREDIENTS, "recipes": plan.FLAVOURS}
-    homes |= {"prices": plan.PRICES, "trials": plan.TRIALS, "specs": plan.SPECS}
+    homes |= {"prices": plan.PRICES, "trials": plan.TRIALS, "specs": plan.SPECS, "pins": plan.PINS}
     return homes.get(file, homes.get(file.partition("/")[0], file))
 
 
@@ -101,7 +101,8 @@ class _Reading:
         """Read sheet by sheet."""
         self._shop()
         self.result.roots[INGREDIENTS] = self._entries(plan.INGREDIENTS, INGREDIENTS)
-        self._specs()
+        self._foods(plan.SPECS, "specs", "spec", spec.KEYS, spec.LISTS)
+        self._foods(plan.PINS, "pins", "pin", pins.KEYS, pins.LISTED)
         self._recipes()
         for name, kind in ((plan.PRICES, pricelists.KIND), (plan.TRIALS, triallists.KIND)):
             self._lists(name, kind.folder, kind.columns)
@@ -273,29 +274,26 @@ class _Reading:
             # Nothing under 'amount' is told by the check of what the entry needs.
             group.entries[name] = (at, said.read(row.cells.get("amount", ""), at, "auto", tell))
 
-    # Specs -------------------------------------------------------------------------------------------------------
+    # Specs and pins ----------------------------------------------------------------------------------------------
 
-    def _specs(self) -> None:
+    def _foods(self, sheet: str, folder: str, first: str, keys: tuple[str, ...], lists: tuple[str, ...]) -> None:
         name = ""
-        for row in self._rows(plan.SPECS, "specs"):
-            tell = self._teller(f"specs/{name}.yaml")
-            name = row.cells.get("spec", name)
-            if not self._file_name(name, row.place("spec"), "specs"):
+        for row in self._rows(sheet, folder):
+            tell = self._teller(f"{folder}/{name}.yaml")
+            name = row.cells.get(first, name)
+            if not self._file_name(name, row.place(first), folder):
                 continue
-            file = f"specs/{name}.yaml"
+            file = f"{folder}/{name}.yaml"
             self.report.homes.setdefault(file, row.line)
             root = self.result.roots.setdefault(file, Group(row.line))
             entry = " ".join(row.cells.get("entry", "").split())
             if not entry:
-                tell(
-                    row.line,
-                    "nothing says what this value is of",
-                    "write source, per, like or a nutrient under 'entry'",
-                )
+                mend = f"write {', '.join(keys[:3])} or a nutrient under 'entry'"
+                tell(row.line, "nothing says what this value is of", mend)
                 continue
             at = row.place("value")
-            group, key = (root, grids.low(entry)) if grids.low(entry) in spec.KEYS else (self._values(root, at), entry)
-            style: said.Style = "list" if key in ("measures", "estimated", "values") and group is root else "auto"
+            group, key = (root, grids.low(entry)) if grids.low(entry) in keys else (self._values(root, at), entry)
+            style: said.Style = "list" if key in lists and group is root else "auto"
             if key in group.entries:
                 tell(row.place("entry"), f"'{entry}' stands twice in the sheet of {name}", "keep one of them")
             elif "value" in row.cells:

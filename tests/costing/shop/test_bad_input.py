@@ -282,7 +282,7 @@ def test_sections_with_nothing_but_notes_are_left_out(folder):
         ("food: usda:19335", "food: usda:99999", "usda:99999", "99999", "nearest numbers"),
         ("food: usda:19335", "food: spec:panela", "spec:panela", "no spec sheet called 'panela'", "creamery foods search"),
         ("food: usda:19335", "food: sugar", "food: sugar", "is no food id", "usda:NDB number"),
-        ("food: usda:19335", "food: # ?", "food: # ?", "food: there is no value", "write one"),
+        ("food: usda:19335", "food: # ?", "food: # ?", "sugar needs 'food'", "creamery foods suggest"),
         ("label: sugar", "# label", "sugar:", "an ingredient needs 'label'", "add a line 'label: …'"),
         ("class: sweetener", "class: sweetner", "sweetner", "class: 'sweetner' is not possible here", "did you mean 'sweetener'?"),
         ("class: sweetener", "class: vehicle", "vehicle", "class: 'vehicle' is not possible here", "write one of: dairy"),

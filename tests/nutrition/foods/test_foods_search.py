@@ -143,7 +143,10 @@ def test_spec_ids():
 @pytest.mark.parametrize(
     ("food_id", "says"),
     [
-        ("fdc:171265", "web service"),
+        ("fdc:171265", "creamery foods fetch 171265"),
+        ("fdc:0", "no number of FoodData Central"),
+        ("fdc:1e5", "no number of FoodData Central"),
+        ("?", "nobody has chosen"),
         ("usda:99999", "nearest numbers are"),
         ("usda:abc", "five digits"),
         ("usda:", "no food id"),

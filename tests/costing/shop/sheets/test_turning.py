@@ -16,6 +16,9 @@ from costing.findings import ShopError
 from costing.shop import reader
 from costing.shop.sheets import files, said, turning
 from costing.shop.yaml_lines import Group, Listing, Node, Text
+from nutrition.composition import Composition
+from nutrition.foods import pins
+from nutrition.foods.record import FoodRecord, Measure
 from nutrition.resources import tree
 from tests.costing.kitchen.test_balance import recipes
 
@@ -168,6 +171,10 @@ def shops(draw: st.DrawFn) -> dict[str, Any]:
             **draw(st.sampled_from(CHOICES)),
         },
         "ingredients.yaml": ingredients,
+        "specs/own.yaml": {"name": draw(NAMES), "source": odd, "per": "30 g", "rounded": "yes",
+                           "values": {"protein": "4 g", "cholesterol": "less than 5 mg"}, "measures": {"1 cup": "200 g"},
+                           "made of": draw(st.sampled_from([["a", "b"], {"a": "60 %", "b": "1 %"}, "a, b"]))},
+        "pins/kept.yaml": pinned(draw, draw(NAMES)),
         "recipes/one-two.yaml": {"title": draw(NAMES), "note": odd, **draw(GTINS), "prices": {channel: "12.00"},
                                  "parts": parts, **draw(st.sampled_from([{}, *FLAVOURED]))},
     }  # fmt: skip
@@ -178,6 +185,21 @@ def _things(parts: Any) -> set[str]:
     return {name for step in steps for verb in ("add", "fold") for name in step.get(verb, {})} - {*parts, "kept"}
 
 
+def pinned(draw: st.DrawFn, name: str) -> dict[str, Any]:
+    values = {
+        "total_fat": draw(st.floats(1e-12, 50)),
+        "trans_fat": (0.0, draw(st.floats(0, 1)), 1.0),
+        "alcohol": (0.0, float("nan"), 0.3),
+    }
+    words = {"trans_fat": name, "alcohol": "nothing: said; of, it"}
+    food = FoodRecord(
+        "fdc:171265", name, f"made up: {name}", Composition.of(100.0, values), measures=(Measure(name, 3.5),),
+        estimated=words, refuse=0.07, made_of=((name, 0.999), ("gum: guar", None)),
+    )  # fmt: skip
+    return pins.texts(food, "2026-03-02")
+
+
+CSV = 'entry,value,unit\nsource,"Mill, 2026",\nper,100 g,\nprotein,4,g\nmeasures,1 cup: 120 g,\nmade of,oats; salt: 1 %,\n'
 PRICES = 'supplier,item,ingredient,pack,price,currency,date\n"A, B",=1+1,,12/32 fl oz,1234.5678,USD,2026-01-05\n'
 
 
@@ -195,6 +217,7 @@ def test_any_shop_goes_there_and_back(raw: dict[str, Any]) -> None:
         for name in ("b", "a"):
             (folder / "prices").mkdir(exist_ok=True)
             (folder / "prices" / f"{name}.csv").write_text(PRICES, encoding="utf-8")
+        (folder / "specs/mill.csv").write_text(CSV, encoding="utf-8")
         workbook, back = Path(temporary) / "shop.xlsx", Path(temporary) / "back"
         turning.convert(folder, workbook)
         turning.convert(workbook, back)

@@ -1,0 +1,118 @@
+"""The food records behind a shop's ingredients: its pins, its spec sheets, and what is found elsewhere."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from costing.shop import pinning, words
+from costing.shop.yaml_lines import line_at
+from nutrition.foods import library, pin_reading, spec
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from costing.shop.models import Ingredient
+    from costing.shop.reader import Origin
+    from costing.shop.sources import Report
+    from nutrition.foods.pins import Pin
+    from nutrition.foods.record import FoodRecord
+
+
+@dataclass(frozen=True, slots=True)
+class Records:
+    """What was found.
+
+    Args:
+        records: food id, as it is written, to record.
+        origins: food id to where its record was found.
+        pins: id to pin.
+        spec_files: the spec sheets that were read.
+        broken: names of spec sheets that are there but could not be read.
+        ingredients: the ingredients, with what their records say of them where the shop does not say it itself.
+    """
+
+    records: Mapping[str, FoodRecord]
+    origins: Mapping[str, str]
+    pins: Mapping[str, Pin]
+    spec_files: tuple[str, ...]
+    broken: frozenset[str]
+    ingredients: dict[str, Ingredient]
+
+
+def read(origin: Origin, ingredients: Mapping[str, Ingredient], report: Report) -> Records:
+    """Find the record of every ingredient.
+
+    Args:
+        origin: holds the contents of the shop.
+        ingredients: its ingredients.
+        report: takes what is wrong.
+    """
+    pinned = _pins(origin, report)
+    records = {key: pin.record for key, pin in pinned.items()}
+    specs, files, broken = _specs(origin, records, report)
+    first: dict[str, Ingredient] = {}
+    for one in ingredients.values():
+        kind, _, name = one.food.partition(":")
+        if one.food == words.UNDECIDED:
+            mend = "add a line 'food: …'; creamery foods suggest proposes a record for each ingredient without one"
+            report.add(one.at("food"), f"{one.name} needs 'food'", mend)
+        elif not (kind.strip() == "spec" and name.strip() in broken):
+            first.setdefault(one.food, one)
+    found: dict[str, FoodRecord] = {}
+    origins: dict[str, str] = {}
+    for food_id, answer in library.find(first, specs, records).items():
+        if isinstance(answer, library.Found):
+            found[food_id], origins[food_id] = answer.record, answer.origin
+        else:
+            what, _, mend = str(answer).partition("; ")
+            report.add(first[food_id].at("food"), what, mend or "look it up with: creamery foods search")
+    with_parts = {name: pinning.with_parts(one, found.get(one.food)) for name, one in ingredients.items()}
+    return Records(found, origins, pinned, files, broken, with_parts)
+
+
+def _pins(origin: Origin, report: Report) -> dict[str, Pin]:
+    found: dict[str, Pin] = {}
+    files: dict[str, str] = {}
+    for _, file in origin.names(pinning.FOLDER, report):
+        root = origin.root(file, report)
+        if root is None:
+            continue
+        pin, problems = pin_reading.record(root.plain())
+        for way, what, mend in problems:
+            report.add(report.where(file, line_at(root, way)), what, mend)
+        if pin is None:
+            continue
+        where = report.where(file, root.line_of("id"))
+        if pin.record.id in found:
+            report.add(where, f"{pin.record.id} is pinned twice, first in {files[pin.record.id]}", "keep one of them")
+            continue
+        found[pin.record.id], files[pin.record.id] = pin, file
+        for what, mend in pinning.remarks(pin.record):
+            report.add(where, what, mend, "note")
+    return found
+
+
+def _specs(
+    origin: Origin, pinned: Mapping[str, FoodRecord], report: Report
+) -> tuple[dict[str, FoodRecord], tuple[str, ...], frozenset[str]]:
+    found: dict[str, FoodRecord] = {}
+    files: list[str] = []
+    broken: set[str] = set()
+    for name, file in origin.names("specs", report):
+        if name in found or name in broken:
+            report.add(file, f"two files are called '{name}'", "rename one of them")
+            continue
+        root = origin.root(file, report)
+        if root is None:
+            broken.add(name)
+            continue
+        record, problems = spec.record(name, root.plain(), pinned)
+        for where, what, mend in problems:
+            report.add(report.where(file, line_at(root, where)), what, mend)
+        if record is None:
+            broken.add(name)
+        else:
+            found[name] = record
+            files.append(file)
+    return found, tuple(files), frozenset(broken)
