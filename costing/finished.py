@@ -13,7 +13,7 @@ import numpy as np
 
 from costing.contents import by_piece
 from costing.kitchen.density import millilitres
-from costing.kitchen.pot import ADDED, BOILED, WATER
+from costing.kitchen.pot import ADDED, BOILED, SOLUBLES, WATER
 from nutrition.composition import Composition
 from nutrition.product import Component, Product
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from costing.kitchen.brew import Brew
     from costing.kitchen.materials import Material
     from costing.kitchen.pot import Pot, Tag
+    from costing.shop.models import Recipe
 
 _BULKY = {"chocolate": "chocolate", "fruit": "fruit", "juice": "fruit", "nut": "nut"}
 _DRIED_BELOW = 0.4
@@ -58,7 +59,10 @@ def product(brew: Brew, materials: Mapping[str, Material], draw: int = 0) -> Pro
     net_g = density * declared_ml
     share = net_g / float(pot.grams()[0])
     nutrients = by_piece(pot, materials)[:, :, 0, :] * share
-    components = [_component(key, gathered, pot, nutrients, share, materials) for key, gathered in _gather(pot).items()]
+    components = [
+        _component(key, gathered, pot, nutrients, share, materials, brew.recipe)
+        for key, gathered in _gather(pot).items()
+    ]
     present = {component.ingredient for component in components}
     components += [
         _given(ingredient, groups, materials) for ingredient, groups in sorted(pot.steeped) if ingredient not in present
@@ -76,7 +80,15 @@ def product(brew: Brew, materials: Mapping[str, Material], draw: int = 0) -> Pro
         touched=pot.touched,
         composition=Composition(net_g, total[0], total[1], total[2]),
         pieces_ml=float(pot.folded[0]) * share,
+        **_flavor(brew.recipe),
     )
+
+
+def _flavor(recipe: Recipe) -> dict[str, str]:
+    said = recipe.flavour
+    if said is None:
+        return {}
+    return {"flavor": said.name, "flavor_from": said.comes_from or "", "flavor_added": said.added or ""}
 
 
 def _gather(pot: Pot) -> dict[_Key, _Gathered]:
@@ -95,11 +107,15 @@ def _component(
     nutrients: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
     share: float,
     materials: Mapping[str, Material],
+    recipe: Recipe,
 ) -> Component:
     ingredient, label, groups = key
     material = materials[ingredient]
     entry, places = material.entry, gathered.places
     grams = float(pot.mass[places, 0].sum()) * share
+    # What is dissolved in an ingredient stays with its solubles: so much of it as went in would hold what is left.
+    solubles = material.fractions[SOLUBLES]
+    whole = float(pot.mass[places, 0, SOLUBLES].sum()) * share / solubles if solubles > 0 else grams
     low, value, high = nutrients[:, places, :].sum(axis=1)
     return Component(
         ingredient=ingredient,
@@ -118,10 +134,29 @@ def _component(
         given_only=all("given" in tag.marks for tag in gathered.tags),
         solids=_solids(material),
         sulphites_ppm=entry.sulphites_ppm,
-        bulky=_bulky(material),
+        bulky=_bulky(material, frozenset(name for tag in gathered.tags for name in tag.names), recipe),
+        single_strength_brix=entry.single_strength,
         concentrated=any("concentrated" in tag.marks for tag in gathered.tags),
         as_added_fractions=tuple(float(x) for x in material.fractions),  # type: ignore[arg-type]
+        factors={**material.record.factors, **entry.calorie_factors},
+        sugar_alcohols={name: share.mid * whole for name, share in entry.sugar_alcohols.items()},
+        allulose_g=0.0 if entry.allulose is None else entry.allulose.mid * whole,
+        soluble_fiber_g=_soluble(material, Composition(grams, low, value, high)),
+        artificial=entry.artificial,
+        preservative=entry.preservative or "",
+        bioengineered=entry.bioengineered,
     )
+
+
+def _soluble(material: Material, present: Composition) -> float | None:
+    """Soluble fibre now present, g: of the fibre there is, the share that its entry says; None if it says nothing."""
+    if present.bounds("dietary_fiber")[1] <= 0:
+        return 0.0
+    fibre, there = material.record.composition.amount("dietary_fiber"), present.amount("dietary_fiber")
+    said = material.entry.soluble_fiber
+    if said is None or not fibre or there is None:
+        return None
+    return min(1.0, said.mid * 100.0 / fibre) * there
 
 
 def _given(ingredient: str, groups: tuple[str, ...], materials: Mapping[str, Material]) -> Component:
@@ -140,6 +175,9 @@ def _given(ingredient: str, groups: tuple[str, ...], materials: Mapping[str, Mat
         made_of=tuple((sub.name, None if sub.share is None else sub.share.mid) for sub in material.entry.made_of),
         groups=groups,
         given_only=True,
+        artificial=material.entry.artificial,
+        preservative=material.entry.preservative or "",
+        bioengineered=material.entry.bioengineered,
     )
 
 
@@ -155,7 +193,12 @@ def _solids(material: Material) -> dict[str, float]:
     return {name: share.mid for name, share in said.items() if share is not None}
 
 
-def _bulky(material: Material) -> str:
+def _bulky(material: Material, parts: frozenset[str], recipe: Recipe) -> str:
+    """How an ingredient counts as a bulky flavour: as it says, as the part that it is in, as its class."""
+    if material.entry.bulky is not None:
+        return "" if material.entry.bulky == "no" else str(material.entry.bulky)
+    if not parts.isdisjoint(recipe.bulky):
+        return "other"
     kind = _BULKY.get(str(material.entry.kind), "")
     return "dried fruit" if kind == "fruit" and material.fractions[WATER] < _DRIED_BELOW else kind
 

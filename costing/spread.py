@@ -198,7 +198,11 @@ def _label(brew: Brew, pantry: Pantry, label: Label, serving_ml: float) -> dict[
     # Method B, as the plain label has it; alcohol by custom.
     factors = {**calories.factors("B"), "alcohol": calories.factors("custom")["alcohol"]}
     energy = sum((amounts[:, index(key)] * factor for key, factor in factors.items()), np.zeros_like(share))
-    per_container["energy"] = energy * share
+    if label.calorie_key == "B" and "allulose" not in label.calorie_method:
+        per_container["energy"] = energy * share
+    else:
+        # The draws go by method B; a range by another method than the label's would mislead.
+        per_container.pop("energy", None)
     limit = per_container["total_carbohydrate"]
     per_container["total_sugars"] = np.minimum(per_container["total_sugars"], limit)
     per_container["added_sugars"] = np.minimum(

@@ -40,6 +40,13 @@ class Component:
         single_strength_brix: for a juice or fruit syrup, the Brix of its single-strength juice; None if not said.
         concentrated: a juice or fruit liquor whose sugars were concentrated in the kitchen.
         as_added_fractions: water, alcohol, fat, solubles, insolubles as shares of the ingredient as it went in.
+        factors: kcal in a gram of its ``protein``, ``fat`` and ``carbohydrate``, where its source or the shop says so.
+        sugar_alcohols: grams of each sugar alcohol now present.
+        allulose_g: grams of allulose now present.
+        soluble_fiber_g: grams of soluble non-digestible carbohydrate now present; None where nobody said.
+        artificial: an artificial flavor or color.
+        preservative: what it preserves for ("to retard spoilage"), empty where it is no chemical preservative.
+        bioengineered: whether its supplier says that it is; None where nobody said.
     """
 
     ingredient: str
@@ -62,6 +69,13 @@ class Component:
     single_strength_brix: float | None = None
     concentrated: bool = False
     as_added_fractions: tuple[float, float, float, float, float] | None = None
+    factors: Mapping[str, float] = field(default_factory=dict)
+    sugar_alcohols: Mapping[str, float] = field(default_factory=dict)
+    allulose_g: float = 0.0
+    soluble_fiber_g: float | None = None
+    artificial: bool = False
+    preservative: str = ""
+    bioengineered: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +94,9 @@ class Product:
         pieces_ml: of ``net_ml``, the volume of pieces folded in, mL.
         touched: allergens of everything that the food ever touched, strained out or not.
         composition: what one container holds.
+        flavor: the characterizing flavor that stands with the name (``vanilla``), empty where the shop names none.
+        flavor_from: ``natural``, ``mostly natural``, ``mostly artificial``, ``artificial``, or empty: as its parts say.
+        flavor_added: an artificial flavor besides that does not imitate it, as it is printed.
     """
 
     key: str
@@ -93,3 +110,6 @@ class Product:
     touched: frozenset[str]
     composition: Composition
     pieces_ml: float = 0.0
+    flavor: str = ""
+    flavor_from: str = ""
+    flavor_added: str = ""

@@ -6,6 +6,7 @@ food holds is one product of weights and these tables.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -17,6 +18,7 @@ from costing.kitchen.pot import FAT, SOLUBLES, Tag
 from costing.kitchen.straining import Default, default
 from costing.measures import weigh
 from nutrition import resources
+from nutrition.composition import Composition
 from nutrition.foods.fractions import fractions
 from nutrition.law.us import added_sugars
 from nutrition.nutrients import index
@@ -58,12 +60,28 @@ class Material:
         place = index("added_sugars")
         tables[:, :, place] = 0.0
         entry = self.entry
+        food = self.record.composition
+        if entry.allulose is not None:
+            food, tables = self._without_allulose(food, tables, entry.allulose.mid)
         stated = None if entry.added_sugars is None else entry.added_sugars.mid
         names = (entry.label, *(sub.name for sub in entry.made_of))
-        interval = added_sugars.for_class(entry.kind, self.record.composition, stated, names)
+        interval = added_sugars.for_class(entry.kind, food, stated, names)
         carrier = SOLUBLES if self.fractions[SOLUBLES] > 0 else int(np.argmax(self.fractions))
         tables[:, carrier, place] = np.array(interval) / 100.0 / self.fractions[carrier]
         return tables
+
+    def _without_allulose(self, food: Composition, tables: Floats, share: float) -> tuple[Composition, Floats]:
+        """Allulose is a carbohydrate and no sugar of the panel: what is not carbohydrate beside it is no sugar."""
+        most = max(0.0, food.bounds("total_carbohydrate")[1] - 100.0 * share)
+        low, high = food.bounds("total_sugars")
+        known = food.amount("total_sugars")
+        now = (min(low, most), math.nan if known is None else min(known, most), min(high, most))
+        place = index("total_sugars")
+        carrier = int(np.argmax(tables[2, :, place])) if high > 0 else SOLUBLES
+        scale = self.fractions[carrier] * 100.0
+        if scale > 0:
+            tables[:, carrier, place] = np.array(now) / scale
+        return Composition.of(100.0, {"total_sugars": now}), tables
 
     @cached_property
     def state(self) -> str:

@@ -245,7 +245,8 @@ def of(product: Product, method: Method = "finished food") -> AddedSugars:
         for (i, component), (least, middle, most) in zip(juices, shares, strict=True):
             sugars = _juice_sugars(component)
             excess[i] = sugars[0] * least, sugars[2] * most
-            best += sugars[1] * middle
+            # An unknown share of nothing is nothing.
+            best += sugars[1] * middle if sugars[1] else 0.0
             lines.append(_juice_line(component, product, method, sugars[1], middle))
         low, high = low + sum(e[0] for e in excess.values()), high + sum(e[1] for e in excess.values())
         value = None if value is None or math.isnan(best) else value + best
@@ -262,7 +263,9 @@ def _juice_sugars(component: Component) -> Interval:
     (low, high), (added_low, added_high) = c.bounds("total_sugars"), c.bounds("added_sugars")
     total, added = c.amount("total_sugars"), c.amount("added_sugars")
     value = math.nan if total is None or added is None else max(0.0, total - added)
-    return max(0.0, low - added_high), value, max(0.0, high - added_low)
+    most = max(0.0, high - added_low)
+    # Where there is no room for any, what nobody measured is none.
+    return max(0.0, low - added_high), value if most > 0 else 0.0, most
 
 
 def _over(product: Product, juices: list[Component], method: Method) -> list[Interval]:

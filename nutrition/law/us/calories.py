@@ -1,8 +1,11 @@
-"""Calories by general factors, 21 CFR 101.9(c)(1)(i).
+"""Calories by specific or general factors, 21 CFR 101.9(c)(1)(i).
 
-Method B counts 4 kcal a gram of protein, 4 of total carbohydrate and 9 of fat; method C takes dietary fiber and sugar
-alcohols out of the carbohydrate first and adds 2 kcal a gram of soluble fiber. A calculation keeps to one of them.
-Alcohol at 7 kcal a gram is custom and stands in no paragraph; it is added where there is alcohol, and said.
+Method A counts each ingredient by the specific factors of its own food (USDA Handbook 74; SR28 carries them for most
+foods); where one is missing the amount is only bounded, and the label line waits. Method B counts 4 kcal a gram of
+protein, 4 of total carbohydrate and 9 of fat; method C takes dietary fiber and sugar alcohols out of the carbohydrate
+first and adds 2 kcal a gram of soluble fiber. A calculation keeps to one of them. Alcohol at 7 kcal a gram is custom
+and stands in no paragraph; it is added where there is alcohol, and said; Handbook 74 has 6.93. (D), factors that FDA
+approved, and (E), bomb calorimetry, are no calculation from a recipe.
 
 >>> from nutrition.composition import Composition
 >>> food = Composition.of(100, {"protein": 4, "total_carbohydrate": 24, "total_fat": 14, "alcohol": 0})
@@ -18,15 +21,19 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from nutrition.composition import RICHEST
 from nutrition.law.us.tables import rows
 from nutrition.nutrients import index
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from nutrition.composition import Composition
+    from nutrition.product import Component, Product
 
-METHODS = ("B", "C")
+METHODS = ("A", "B", "C")
+SPECIFIC = {"protein": "protein", "total_fat": "fat", "total_carbohydrate": "carbohydrate"}
+"""Nutrient to the name of its specific factor."""
 NONE: Mapping[str, float] = MappingProxyType({})
 
 
@@ -38,7 +45,7 @@ class Energy:
         low: least, from the least amounts.
         value: best, None where an amount is unknown.
         high: greatest.
-        method: ``B`` or ``C``.
+        method: ``A``, ``B`` or ``C``.
         text: the method in words, with the figures used.
         rule: the paragraph.
     """
@@ -92,8 +99,8 @@ def of(
     >>> of(oats, "C", soluble_fiber_g=4).value
     253.0
     """
-    if method not in METHODS:
-        raise ValueError(f"there is no method {method!r}; general factors are B and C")
+    if method not in METHODS[1:]:
+        raise ValueError(f"there is no method {method!r} for a food as a whole; general factors are B and C")
     if allulose_g < 0 or any(g < 0 for g in sugar_alcohols.values()) or (soluble_fiber_g or 0) < 0:
         raise ValueError("an amount cannot be negative")
     use, custom = factors(method), factors("custom")
@@ -119,17 +126,101 @@ def of(
     least = total(low[:4], high[4], least_soluble)
     most = total(high[:4], low[4], most_soluble)
     ceiling = max(use["total_fat"] * float(composition.grams), least)
-    text = (
-        "protein 4, total carbohydrate 4, fat 9 kcal a gram"
-        if method == "B"
-        else "protein 4, carbohydrate less dietary fiber and sugar alcohols 4, soluble fiber 2, fat 9 kcal a gram"
-    )
-    if high[3] > 0:
+    text, rule = _text(method, alcohol=high[3] > 0, allulose=allulose_g > 0, polyols=sugar_alcohols)
+    return Energy(least, None if math.isnan(best) else best, min(most, ceiling), method, text, rule)
+
+
+def _text(method: str, *, alcohol: bool, allulose: bool, polyols: Iterable[str] = ()) -> tuple[str, str]:
+    """The method in words, and its paragraph."""
+    custom = factors("custom")
+    text = {
+        "A": "the specific factors of each food (USDA Handbook 74)",
+        "B": "protein 4, total carbohydrate 4, fat 9 kcal a gram",
+        "C": "protein 4, carbohydrate less dietary fiber and sugar alcohols 4, soluble fiber 2, fat 9 kcal a gram",
+    }[method]
+    if method == "C":
+        text += "".join(f"; {name} {factors('F')[name]:g} kcal a gram, (F)" for name in sorted(polyols))
+    if alcohol and method == "A":
+        text += f"; alcohol {factors('A')['alcohol']:g} kcal a gram"
+    elif alcohol:
         text += f"; alcohol {custom['alcohol']:g} kcal a gram by custom, not by the paragraph"
-    if allulose_g:
+    if allulose:
         text += f"; allulose {custom['allulose']:g} kcal a gram (FDA guidance, 2020)"
     rule = f"21 CFR 101.9(c)(1)(i)({method})"
-    return Energy(least, None if math.isnan(best) else best, min(most, ceiling), method, f"{rule}: {text}", rule)
+    return f"{rule}: {text}", rule
+
+
+def of_component(component: Component, method: str = "B") -> Energy:
+    """The energy of one ingredient as it stands in the food, with its bounds.
+
+    Args:
+        component: the ingredient; its factors, sugar alcohols, allulose and soluble fiber count where the method asks.
+        method: ``A``, ``B`` or ``C``.
+
+    Raises:
+        ValueError: another method.
+    """
+    if method != "A":
+        return of(
+            component.composition,
+            method,
+            soluble_fiber_g=component.soluble_fiber_g,
+            sugar_alcohols=component.sugar_alcohols if method == "C" else NONE,
+            allulose_g=component.allulose_g,
+        )
+    low = value = high = 0.0
+    for nutrient, name in SPECIFIC.items():
+        least, most = component.composition.bounds(nutrient)
+        amount = component.composition.amount(nutrient)
+        best = math.nan if amount is None else amount
+        if nutrient == "total_carbohydrate" and component.allulose_g:
+            less = component.allulose_g
+            least, best, most = (_at_least_none(grams - less) for grams in (least, best, most))
+        factor = component.factors.get(name)
+        if factor is None and most > 0:
+            high += RICHEST[nutrient] * most
+            value = math.nan
+        elif factor is not None:
+            low, value, high = low + factor * least, value + factor * best, high + factor * most
+    drink, amount = component.composition.bounds("alcohol"), component.composition.amount("alcohol")
+    use, sweet = factors("A")["alcohol"], factors("custom")["allulose"] * component.allulose_g
+    low, high = low + use * drink[0] + sweet, high + use * drink[1] + sweet
+    value += math.nan if amount is None else use * amount + sweet
+    text, rule = _text("A", alcohol=drink[1] > 0, allulose=component.allulose_g > 0)
+    return Energy(low, None if math.isnan(value) else value, high, "A", text, rule)
+
+
+def of_product(product: Product, method: str = "B") -> Energy:
+    """The energy of a container: by its sums for B, ingredient by ingredient where the method looks at each.
+
+    Args:
+        product: the food.
+        method: ``A``, ``B`` or ``C``; one for the whole food, never mixed.
+    """
+    allulose = sum(c.allulose_g for c in product.components)
+    if method == "B":
+        return of(product.composition, method, allulose_g=allulose)
+    parts = [of_component(c, method) for c in product.components]
+    value = None if any(p.value is None for p in parts) else math.fsum(p.value for p in parts if p.value is not None)
+    text, rule = _text(
+        method,
+        alcohol=product.composition.bounds("alcohol")[1] > 0,
+        allulose=allulose > 0,
+        polyols={name for c in product.components for name in c.sugar_alcohols},
+    )
+    return Energy(math.fsum(p.low for p in parts), value, math.fsum(p.high for p in parts), method, text, rule)
+
+
+def without_factors(product: Product) -> tuple[str, ...]:
+    """Ingredients that have protein, fat or carbohydrate and no specific factor for it, once each."""
+    return tuple(
+        dict.fromkeys(
+            c.ingredient
+            for c in product.components
+            for nutrient, name in SPECIFIC.items()
+            if name not in c.factors and c.composition.bounds(nutrient)[1] > 0
+        )
+    )
 
 
 def _at_least_none(grams: float) -> float:

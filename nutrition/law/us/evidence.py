@@ -168,8 +168,11 @@ def of(component: Component, key: str, method: str = "B") -> Amount:
         method: of the calories, by its letter.
     """
     if key == "energy":
-        energy = calories.of(component.composition, method)
+        energy = calories.of_component(component, method)
         return Amount(energy.low, energy.value, energy.high)
+    if key == "sugar_alcohol":
+        stated = math.fsum(component.sugar_alcohols.values())
+        return Amount(stated, stated, stated)
     low, high = component.composition.bounds(key)
     return Amount(low, component.composition.amount(key), high)
 

@@ -63,7 +63,7 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
         on=as_of,
     )
     sugars = added_sugars.of(product, options.juice)
-    energy = calories.of(product.composition, options.calories)
+    energy = calories.of_product(product, options.calories)
     lines = nutrient_lines.lines(product, size, energy, sugars, options, as_of)
     without = left_out(lines, size.columns, options, as_of)
     statement = ingredient_statement.statement(product, options)
@@ -76,6 +76,7 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
         *_open_lines(lines),
         *_more_sugars(product),
         *_left_out(without, options),
+        *_factors(product, options),
         *allergen_notes,
         *_name_notes(product, name.allowed, name.notes),
         *_suggestions(product.components),
@@ -110,6 +111,15 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
         chosen=options.words(),
         options=options,
     )
+
+
+def _factors(product: Product, options: Options) -> Iterable[Note]:
+    missing = calories.without_factors(product) if options.calories == "A" else ()
+    if missing:
+        what = f"calories by specific factors want those of {', '.join(missing)}"
+        yield Note(
+            "warning", what, "say its calorie factors, or choose calories: B", "21 CFR 101.9(c)(1)(i)(A)", "nutrients"
+        )
 
 
 def _left_out(without: LeftOut, options: Options) -> Iterable[Note]:

@@ -69,6 +69,8 @@ def lines(
     for key in keys(options.further):
         if key == "energy":
             amount = Amount(energy.low, energy.value, energy.high)
+        elif key == "sugar_alcohol":
+            amount = Amount(*(_polyols(product),) * 3)
         elif key == "added_sugars":
             amount = Amount(sugars.low, sugars.value, sugars.high)
         else:
@@ -101,6 +103,11 @@ def keys(also: tuple[str, ...] = ()) -> list[str]:
         if key not in table:
             raise KeyError(f"no line of the panel is called {key!r}")
     return [key for key, row in table.items() if row["mandatory"] == "yes" or key in also]
+
+
+def _polyols(product: Product) -> float:
+    """Sugar alcohols of a container as the ingredients state them, g, 21 CFR 101.9(c)(6)(iv)."""
+    return math.fsum(grams for c in product.components for grams in c.sugar_alcohols.values())
 
 
 def _of(product: Product, key: str) -> tuple[float, float | None, float]:
@@ -195,10 +202,12 @@ def _width(key: str, method: str, sugars: added_sugars.AddedSugars) -> Callable[
     if key == "energy":
 
         def of_energy(_: int, component: Component) -> float:
-            found = calories.of(component.composition, method)
+            found = calories.of_component(component, method)
             return found.high - found.low
 
         return of_energy
+    if key == "sugar_alcohol":
+        return lambda _, __: 0.0
     place = index(key)
 
     def of_key(i: int, component: Component) -> float:

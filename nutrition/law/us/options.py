@@ -17,7 +17,7 @@ from nutrition.law.us.tables import rows
 
 DvFrom = Literal["unrounded", "rounded"]
 BelowTwo = Literal["zero", "two"]
-Calories = Literal["B", "C"]
+Calories = Literal["A", "B", "C"]
 Juice = Literal["finished food", "juice volume"]
 Compounds = Literal["bracketed", "opened"]
 Milk = Literal["by name", "gathered"]
@@ -28,6 +28,7 @@ _WORDS: Final = {
     ("dv_from", "rounded"): "from rounded amounts, 21 CFR 101.9(d)(7)(ii), (c)(8)(iv)",
     ("below_two", "zero"): "printed as 0 %, 21 CFR 101.9(c)(8)(iii)",
     ("below_two", "two"): "printed as 2 % from 1 % on, 21 CFR 101.9(c)(8)(iii)",
+    ("calories", "A"): "by the specific factors of each food, 21 CFR 101.9(c)(1)(i)(A)",
     ("calories", "B"): "by the general factors 4, 4, 9, 21 CFR 101.9(c)(1)(i)(B)",
     ("calories", "C"): "by general factors less non-digestible carbohydrate, 21 CFR 101.9(c)(1)(i)(C)",
     ("juice", "finished food"): "on the finished food, FDA's questions and answers on 21 CFR 101.9(c)(6)(iii)",
@@ -59,7 +60,7 @@ class Options:
         dv_from: per cents of the daily value from ``unrounded`` or ``rounded`` amounts.
         below_two: a vitamin or mineral from 1 % to below 2 % prints ``zero`` or ``two`` per cent.
         threshold: per cent of the closing clause of the ingredient statement (2, 1.5, 1, 0.5); None for none.
-        calories: ``B`` 4-4-9, ``C`` 4-4-9 less non-digestible carbohydrate.
+        calories: ``A`` specific factors, ``B`` 4-4-9, ``C`` 4-4-9 less non-digestible carbohydrate.
         juice: how concentrated juice is judged.
         compounds: compound ingredients stand with theirs in brackets, or opened up.
         opened: names of compounds that are opened whatever ``compounds`` says, in small letters.

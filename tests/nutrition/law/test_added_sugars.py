@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.shop.models import CLASSES
+from nutrition.composition import Composition
 from nutrition.law.us import added_sugars
 from nutrition.law.us.tables import rows
 from nutrition.product import Component
@@ -201,3 +203,11 @@ def test_sugar_that_was_added_to_the_syrup_is_not_counted_twice() -> None:
     found = added_sugars.of(product(syrup))
     assert found.value == pytest.approx(30 + 10 - 20 * 13.3 / 86.7)
     assert found.high <= 40.0
+
+
+def test_an_unknown_share_of_no_sugars_is_none() -> None:
+    # Nobody knows the water, so nobody knows what share of the juice's sugars is added; there are none to share.
+    some = Composition.of(1.0, {"total_carbohydrate": 0.0, "total_sugars": 0.0, "added_sugars": 0.0})
+    juice = replace(part("apple juice", "juice", 1.0, concentrated=True), composition=some)
+    found = added_sugars.of(product(juice))
+    assert (found.low, found.value, found.high) == (0.0, 0.0, 0.0)
