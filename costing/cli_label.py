@@ -30,6 +30,13 @@ def register(creamery: click.Group) -> None:
         "--out", type=PLACE, metavar="FOLDER", help="Write a panel (SVG, PDF) and a JSON file for each recipe."
     )
     @replace_option
+    @click.option(
+        "--why",
+        multiple=True,
+        metavar="KEY",
+        help="What stands behind a figure: total_fat, ingredients, contains, name, serving, all.",
+    )
+    @click.option("--final", is_flag=True, help="Write no label that is not ready for print, and no proof.")
     @range_option("shown")
     @size_options
     def label(
@@ -40,9 +47,13 @@ def register(creamery: click.Group) -> None:
         as_json: bool,
         out: Path | None,
         replace: bool,
+        why: tuple[str, ...],
+        final: bool,
         wanted: Wanted,
     ) -> int:
         """What the label must say, with what stands behind every figure."""
+        if final and out is None:
+            raise click.UsageError("--final goes with --out: it says what may be written")
         from costing import label_commands
 
         return label_commands.label(
@@ -52,5 +63,7 @@ def register(creamery: click.Group) -> None:
             as_json=as_json,
             out=out,
             replace=replace,
+            why=why,
+            final=final,
             wanted=wanted,
         )

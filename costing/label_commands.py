@@ -6,12 +6,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from costing import answers, commands, files, terminal
+from costing.evidence import asked
+from costing.evidence import commands as evidence
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
     from costing.asking import Wanted
+    from costing.desk import Shop
+    from costing.results import RecipeAnswer
     from nutrition.law.us.label import Label
 
 
@@ -24,9 +28,11 @@ def label(
     as_json: bool,
     out: Path | None,
     replace: bool,
+    why: Sequence[str] = (),
+    final: bool = False,
     wanted: Wanted = commands.AS_WRITTEN,
 ) -> int:
-    """What the labels of recipes must say; panels too, if a folder for them is given."""
+    """What the labels of recipes must say, and why; panels too, if a folder for them is given."""
     shop, found, notes = commands.ask_for(folder, recipes, as_of, wanted, ranges=True)
     findings = (*commands.gathered(shop, found), *notes)
     labels = [one for one in found if one.label is not None]
@@ -34,12 +40,16 @@ def label(
         result | commands.trials_of(shop, one, wanted) for one in labels if (result := answers.label(one)) is not None
     ]
     locale = shop.model.locale
+    if final:
+        findings = (*findings, *evidence.not_final(labels, {key: one.where for key, one in shop.model.recipes.items()}))
     blocks = [
         "\n\n".join((terminal.label(one.label, locale, one.ranges), *terminal.spread(one, locale)))
         + commands.with_trials(shop, one, wanted)
         for one in labels
         if one.label is not None
     ]
+    if why:
+        blocks = _why(shop, labels, results, why, wanted)
     if out is not None and not commands.has_errors(findings):
         contents: dict[Path, bytes | str] = {}
         for one, result in zip(labels, results, strict=True):
@@ -53,6 +63,23 @@ def label(
     elif out is not None:
         findings = (*findings, commands.unwritten(out))
     return commands.say(results, findings, blocks, as_json=as_json)
+
+
+def _why(
+    shop: Shop, labels: Sequence[RecipeAnswer], results: Sequence[answers.Json], why: Sequence[str], wanted: Wanted
+) -> list[str]:
+    """What stands behind some figures, for people; for machines it goes into the results."""
+    from costing.evidence import documents, text
+
+    keys = evidence.keys_meant(why, labels)
+    found = evidence.gathered(shop, labels, wanted)
+    blocks = []
+    for one, result in zip(labels, results, strict=True):
+        proof = found[one.recipe]
+        own = [key for key in keys if key in proof.lines or key in asked.PLACES]
+        result["evidence"] = documents.document(proof, own)
+        blocks.append(text.why(proof, own, shop.model.locale) + commands.with_trials(shop, one, wanted))
+    return blocks
 
 
 def panels(found: Label, folder: Path) -> dict[Path, bytes | str]:

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nutrition.law.us import calories
+from nutrition.law.us.nutrient_lines import MACROS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
     from nutrition.law.us.label import Label, NutrientLine
     from nutrition.product import Component, Product
@@ -148,15 +149,20 @@ def _shares(line: NutrientLine, components: Iterable[Component], method: str) ->
             first.source,
             math.fsum(c.present_g for c in those),
             sum((of(c, line.key, method) for c in those), NOTHING),
-            _estimate(line.key, first.estimated),
+            _estimate(line.key, those),
         )
 
 
-def _estimate(key: str, estimated: Mapping[str, str]) -> str:
-    if key != "energy":
-        return estimated.get(key, "")
-    parts = ("protein", "total_fat", "total_carbohydrate", "alcohol")
-    return "; ".join(dict.fromkeys(estimated[part] for part in parts if part in estimated))
+def _estimate(key: str, components: Iterable[Component]) -> str:
+    """What was estimated of the components, and from what; of a nutrient that they cannot hold, nothing is said."""
+    return "; ".join(
+        dict.fromkeys(
+            c.estimated[part]
+            for c in components
+            for part in (MACROS if key == "energy" else (key,))
+            if part in c.estimated and c.composition.bounds(part)[1] > 0
+        )
+    )
 
 
 def of(component: Component, key: str, method: str = "B") -> Amount:
