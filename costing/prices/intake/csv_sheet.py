@@ -42,8 +42,6 @@ def read(raw: bytes, file: str) -> tuple[Sheet, str]:
     text = text.rstrip("\n")
     if not text.strip():
         raise refuse(file, "the list is empty", "check the file, or ask for it again")
-    if text.count("\n") >= MOST_ROWS:
-        raise refuse(file, f"the list has more than {MOST_ROWS} lines", "split it, or check what it is")
     lines = text.split("\n", 4 * _LOOKED_AT)
     rest = lines.pop() if len(lines) > 4 * _LOOKED_AT else ""
     before = 0
@@ -56,8 +54,10 @@ def read(raw: bytes, file: str) -> tuple[Sheet, str]:
     how = f"{encoding}, columns parted by {_SIGNS.get(sign, repr(sign))}"
     if rest and not before:
         quick = cut(raw, text, sign)
-        if quick is not None and len(quick.columns) <= MOST_COLUMNS:
+        if quick is not None and len(quick.columns) <= MOST_COLUMNS and len(quick) <= MOST_ROWS:
             return Sheet("", quick, range(1, len(quick) + 1), file), how
+    if text.count("\n") >= MOST_ROWS:
+        raise refuse(file, f"the list has more than {MOST_ROWS} lines", "split it, or check what it is")
     rows, numbers = _rows(text.split("\n"), before, sign, file)
     if max(map(len, rows), default=0) > MOST_COLUMNS:
         raise refuse(file, f"a row has more than {MOST_COLUMNS} columns", "check what the file is")

@@ -11,7 +11,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from itertools import zip_longest
+from itertools import islice, zip_longest
 from typing import TYPE_CHECKING, Final
 
 from costing.digits import UnreadableError
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from costing.prices.intake.heads import Head
     from costing.prices.intake.mapping import Mapped
 
-_FORMULA_SIGNS: Final = ("\n=", "\n+", "\n-", "\n@")
+_FORMULA_SIGNS: Final = "=+-@"
 _NUMBER: Final = re.compile(r"\d+(?:[.,]\d+)?")
 _ABOUT: Final = re.compile(r"\b(?:avg|average|approx|rw|random|catch|ca)\b|~", re.IGNORECASE)
 _MUST_ASK: Final = "ask the supplier; the last price known goes on counting"
@@ -127,13 +127,19 @@ class _Taking:
             if heads.same(heading) in places
         }
         self.headings = mapped.columns
+        # Of cells that were cut out of one text, much can be told from that text.
+        cut = sheet.rows.text if isinstance(sheet.rows, Across) and start >= len(sheet.rows.top) else None
+        self.tidy = cut is not None and cut.tidy
+        self.formulas = cut is None or cut.begins_with(_FORMULA_SIGNS)
+        self.long = cut is None or cut.longest > LONGEST_CELL // 8
 
     def texts(self, name: str) -> list[str]:
         """A column as tidy texts; empty ones where there is no such column."""
         cells = self.columns.get(name)
         if cells is None:
             return [""] * self.count
-        return _tidied(cells)
+        # Columns that a head has to spare are no lists, and hold no texts.
+        return [*cells] if self.tidy and isinstance(cells, list) else _tidied(cells)
 
     def lines(self) -> Lines:
         out = Lines(self.sheet)
@@ -149,7 +155,8 @@ class _Taking:
         kept: Sequence[int] = range(self.count)
         if not (all(items) and all(packs) and None not in money.values):
             kept = self._sorted_out(items, packs, money, out)
-        self._too_long(items, packs)
+        if self.long:
+            self._too_long(items, packs)
         if len(kept) == self.count:
             out.rows, out.items, out.codes, out.packs = list(self.numbers), items, codes, packs
             out.prices, out.currencies, out.days = money.values, currencies, days  # type: ignore[assignment]
@@ -173,7 +180,7 @@ class _Taking:
                 f"{item}, {brand}" if item and brand and folded[brand] not in small else item
                 for item, brand, small in zip(items, brands, plain, strict=True)
             ]
-        if _like_formulas(items):
+        if self.formulas and _like_formulas(items):
             items = [harmless(item) for item in items]
         return items
 
@@ -195,7 +202,7 @@ class _Taking:
             packs = [made[one] for one in zip(*key, strict=True)]
         for at, per in money.per.items():
             packs[at] = per
-        if _like_formulas(packs):
+        if self.formulas and _like_formulas(packs):
             packs = [harmless(one) for one in packs]
         return packs
 
@@ -306,12 +313,12 @@ def _like_formulas(texts: Sequence[str]) -> bool:
     """Whether any of the texts begins like a formula."""
     joined = "\n" + "\n".join(texts)
     # Looking for one sign is much quicker than for two, and mostly there is none.
-    return any(sign[1] in joined and sign in joined for sign in _FORMULA_SIGNS)
+    return any(sign in joined and f"\n{sign}" in joined for sign in _FORMULA_SIGNS)
 
 
 def _mostly_numbers(cells: Sequence[str]) -> bool:
     """Whether a column of sizes is without units, so that another column must have them."""
-    filled = [cell for cell in cells if cell][:200]
+    filled = list(islice(filter(None, cells), 200))
     return bool(filled) and sum(_NUMBER.fullmatch(cell) is not None for cell in filled) > len(filled) / 2
 
 

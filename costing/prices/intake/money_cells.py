@@ -35,6 +35,8 @@ _GROUPED: Final = re.compile(r"0{1,3}(?:([.,'\u2019 ])000(?:(?:\1)000)*)?")
 _NOTES: Final = frozenset("*†‡.:~")
 """Signs beside a price that say nothing of it: marks of footnotes, the point of an abbreviation."""
 _PER: Final = re.compile(r"(?:/|\bper\b|\bpro\b|\bpar\b|\bje\b|\ba\b)", re.IGNORECASE)
+_DIGITS: Final = 7
+"""A price of no more digits is surely not above the most money there can be."""
 _ZERO_FIRST: Final = re.compile(r"(?<!\d)0[.,]\d{3}")
 _PIECES: Final = frozenset({"", "cs", "case", "pack", "pk", "bag", "box", "ea", "each", "ct", "unit", "pc", "stk"})
 """What a price may be for without being a weight: the pack itself."""
@@ -172,6 +174,7 @@ def _all_plain(cells: Sequence[Cell], decimals: Decimals, home: str) -> Column |
             shape is None
             or shape.decimal == ","
             or shape.per
+            or one.count("0") > _DIGITS
             or "." in one[: shape.start] + one[len(one) - shape.end :]
         ):
             return None
@@ -180,10 +183,10 @@ def _all_plain(cells: Sequence[Cell], decimals: Decimals, home: str) -> Column |
         codes.add(_code(shape.codes, home))
     keep = {ord(c): None for c in set("".join(shapes)) if c not in "0."}
     values = list(map(float, joined.translate(keep).split("\n")))
-    if len(codes) != 1 or len(values) != len(cells) or not (min(values) > 0 and max(values) <= MOST_MONEY):
+    if len(codes) != 1 or len(values) != len(cells) or not all(values):
         return None
     (code,) = codes
-    return Column(list(values), [code] * len(values), {}, {})
+    return Column(values, [code] * len(values), {}, {})  # type: ignore[arg-type]  # a list that nobody else holds
 
 
 def _one(cell: Cell, decimals: Decimals, home: str) -> tuple[float | None, str, str]:
