@@ -96,6 +96,7 @@ def cost(answer: RecipeAnswer) -> Json | None:
         "per_container": dataclasses.asdict(found.per_container),
         "per_serving": dataclasses.asdict(found.per_serving),
         "lines": [_line(line) for line in found.lines],
+        "freight": dict(zip(("batch", "per_container"), found.freight, strict=True)) if found.freight else None,
         "lost": [dataclasses.asdict(loss) for loss in found.lost],
         "channels": [dataclasses.asdict(channel) for channel in found.channels],
         "value": _value(found),

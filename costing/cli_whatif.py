@@ -138,6 +138,7 @@ def what_if(
     "price[grocer]=7.49"         also fees[...] and target margin[...]
     "wage[kitchen]=24"           an hour; also "overhead per batch=8", "overhead of labour=15%"
     "giveaway[pint]=2%"          also leaves[machine], capacity[machine], usable[ingredient], rate[EUR]
+    "freight[Northdale]=24 per order"
 
     \b
     creamery what-if my-shop vanilla --if "heavy cream=+12%" --if "price[market]=9.50"

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from costing.kitchen.bench import FilledPots
     from costing.kitchen.brew import Brew
-    from costing.prices.book import PriceBook
+    from costing.prices.book import PriceBook, Priced, PricedEach
     from costing.purchases import Bought, Purchasing
     from costing.shop.models import ShopModel
 
@@ -73,7 +73,19 @@ def cost(brew: Brew, shop: ShopModel, purchasing: Purchasing, day: date, serving
             OtherContainer(f.container.name, round(float(f.count[0])), float(f.grams[0]), float(f.ml[0]), one)
             for f, one in list(zip(brew.filled, each, strict=True))[1:]
         ),
+        freight=_freight(lines, whole, each[0], brew, purchasing.book) if shop.count_freight else None,
     )
+
+
+def _freight(
+    lines: Sequence[CostLine], whole: figures.Money, each: Cost, brew: Brew, book: PriceBook
+) -> tuple[float, float]:
+    """How much of what a batch and a container cost is freight; what is saved takes its freight along."""
+    ingredients = sum(line.freight for line in lines if line.kind == "ingredient")
+    total, first = float(whole.ingredients[0]), brew.filled[0]
+    share = each.ingredients / total if total else 0.0
+    packing = sum(line.freight for line in _packaging(first, book)) / max(float(first.count[0]), 1.0)
+    return sum(line.freight for line in lines), ingredients * share + packing
 
 
 def _ingredient(one: Bought) -> CostLine:
@@ -93,7 +105,13 @@ def _ingredient(one: Bought) -> CostLine:
         price=price.price if price else None,
         price_date=price.date if price else None,
         where=price.where if price else "",
+        freight=float(one.cost[0]) * _part(price),
     )
+
+
+def _part(price: Priced | PricedEach | None) -> float:
+    """The part of what something costs that is freight."""
+    return price.counted / (1.0 + price.counted) if price else 0.0
 
 
 def _packaging(filled: FilledPots, book: PriceBook) -> list[CostLine]:
@@ -112,6 +130,7 @@ def _packaging(filled: FilledPots, book: PriceBook) -> list[CostLine]:
                 price=price.price if price else None,
                 price_date=price.date if price else None,
                 where=price.where if price else "",
+                freight=pieces * (price.per_each if price else 0.0) * _part(price),
             )
         )
     return lines

@@ -93,6 +93,8 @@ class CostLine:
     price: float | None = None
     price_date: date | None = None
     where: str = ""
+    freight: float = 0.0
+    """how much of ``cost`` is freight; 0 where the shop does not count it"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +192,8 @@ class CostAnswer:
     in_containers_value: float
     saved_value: float
     also: tuple[OtherContainer, ...] = ()
+    freight: tuple[float, float] | None = None
+    """how much of the cost of a batch and of a container is freight; None where the shop does not count it"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -190,7 +190,14 @@ def _totals(answer: RecipeAnswer, found: CostAnswer, locale: str) -> str:
         cells = [money.show(getattr(those, kind), found.currency, locale) for kind in KINDS]
         cells[-1] += around(answer.ranges.get(f"{path}.total"), locale, digits)
         rows.append((what, *cells))
-    return table(heads, rows, right=range(1, len(heads)))
+    return table(heads, rows, right=range(1, len(heads))) + _freight(found, locale)
+
+
+def _freight(found: CostAnswer, locale: str) -> str:
+    if found.freight is None:
+        return ""
+    batch, each = (money.show(one, found.currency, locale) for one in found.freight)
+    return f"\nOf this, freight: {batch} a batch, {each} a {clean(found.batch.container or 'container')}."
 
 
 def _channels(answer: RecipeAnswer, found: CostAnswer, locale: str) -> str:

@@ -1,8 +1,10 @@
 """What a gram of an ingredient and a piece of packaging cost on a day.
 
 For each supplier and item the newest rows on or before the day count; of these the supplier that is fixed
-for the ingredient, else the cheapest usable gram, ties by name. Water is free unless somebody sells it to
-the shop. An ingredient that comes from another bought thing (yolks of eggs) has no price of its own: the
+for the ingredient, else, as shop or ingredient prefer, the cheapest usable gram or the newest price, ties by name.
+Freight is a figure of its own beside every price; it is part of what a gram costs only where the shop says
+``count freight: yes``. Prices in other currencies count by the rate of the day. Water is free unless somebody sells
+it to the shop. An ingredient that comes from another bought thing (yolks of eggs) has no price of its own: the
 kitchen buys the other thing.
 """
 
@@ -12,7 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from costing.amounts import Amount, Figure, Kind
-from costing.prices import packs
+from costing.prices import packs, rates
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -38,6 +40,8 @@ class Priced:
         where: file and line of the row.
         per_gram: money for a bought gram, in the shop's currency.
         per_usable_gram: money for a gram that goes into the pot.
+        freight: what the supplier's freight adds to the price, as a share of it; None where nobody knows.
+        counted: how much of that share is in ``per_gram``: all of it where the shop counts freight, else 0.
     """
 
     ingredient: str
@@ -51,6 +55,8 @@ class Priced:
     where: str
     per_gram: float
     per_usable_gram: float
+    freight: float | None = 0.0
+    counted: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +78,8 @@ class PricedEach:
     date: date
     where: str
     per_each: float
+    freight: float | None = 0.0
+    counted: float = 0.0
 
 
 class UnusableError(ValueError):
@@ -96,6 +104,7 @@ class PriceBook:
         self._rows = _newest(model.prices, as_of)
         self._ingredients: dict[str, tuple[Priced, ...]] = {}
         self._items: dict[str, tuple[PricedEach, ...]] = {}
+        self._suppliers = {name.casefold(): one for name, one in model.suppliers.items()}
         self._weights: dict[tuple[str, str], float | None] = {}
 
     def rows(self, name: str) -> tuple[PriceRow, ...]:
@@ -143,7 +152,7 @@ class PriceBook:
         return price.per_each if price else float("nan")
 
     def item_offers(self, name: str) -> tuple[PricedEach, ...]:
-        """Every price of a piece of packaging that could be used, the cheapest first, ties by name."""
+        """Every price of a piece of packaging that could be used, the one that is used first, ties by name."""
         if name not in self._items:
             found = []
             for row in self.rows(name):
@@ -151,7 +160,11 @@ class PriceBook:
                     found.append(self.price_each(row))
                 except UnusableError:
                     continue
-            self._items[name] = tuple(sorted(found, key=lambda o: (o.per_each, o.supplier, o.name, o.where)))
+            newest = self.model.prefer == "newest"
+            found.sort(
+                key=lambda o: (_age(o.date, self.as_of) if newest else 0, o.per_each, o.supplier, o.name, o.where)
+            )
+            self._items[name] = tuple(found)
         return self._items[name]
 
     def price_gram(self, row: PriceRow, ingredient: Ingredient) -> Priced:
@@ -160,7 +173,8 @@ class PriceBook:
         Raises:
             UnusableError: it makes none; says why.
         """
-        money = self._money(row)
+        freight, counted = self._freight(row)
+        money = self._money(row) * (1.0 + counted)
         pack = _pack(row)
         grams = self._grams(pack, ingredient)
         return Priced(
@@ -175,6 +189,8 @@ class PriceBook:
             where=row.where,
             per_gram=money / grams,
             per_usable_gram=money / grams / self._usable(ingredient),
+            freight=freight,
+            counted=counted,
         )
 
     def price_each(self, row: PriceRow) -> PricedEach:
@@ -183,7 +199,8 @@ class PriceBook:
         Raises:
             UnusableError: it makes none; says why.
         """
-        money = self._money(row)
+        freight, counted = self._freight(row)
+        money = self._money(row) * (1.0 + counted)
         pack = _pack(row)
         if pack.kind != "count":
             raise UnusableError(
@@ -201,6 +218,8 @@ class PriceBook:
             date=row.date,
             where=row.where,
             per_each=money / pack.amount,
+            freight=freight,
+            counted=counted,
         )
 
     def _weigh_offers(self, name: str) -> tuple[Priced, ...]:
@@ -220,11 +239,14 @@ class PriceBook:
         if not found and ingredient.food == "water":
             return (_free(name),)
         fixed = ingredient.supplier
+        newest = (ingredient.prefer or self.model.prefer) == "newest"
 
-        def rank(offer: Priced) -> tuple[bool, float, str, str, str]:
+        def rank(offer: Priced) -> tuple[bool, int, float, str, str, str]:
             # Prices that differ by less than a billionth are one price: the pack's arithmetic, not the supplier's.
             usable = float(f"{offer.per_usable_gram:.9g}")
-            return (fixed is not None and offer.supplier != fixed, usable, offer.supplier, offer.item, offer.where)
+            other = fixed is not None and offer.supplier != fixed
+            age = _age(offer.date, self.as_of) if newest else 0
+            return (other, age, usable, offer.supplier, offer.item, offer.where)
 
         found.sort(key=rank)
         if fixed is not None and found and found[0].supplier != fixed:
@@ -238,16 +260,26 @@ class PriceBook:
                 f"the price of '{row.item}' from '{row.supplier}' is {row.price:g}",
                 "a price is above zero; correct it, or take the row out of a list of your own",
             )
-        if row.currency == self.model.currency:
-            return row.price
-        rate = self.model.rates.get(row.currency)
-        if rate is None:
+        money = rates.converted(self.model, row.price, row.currency, self.as_of)
+        if money is None:
+            raise UnusableError(*rates.missing(self.model.rates, row.currency, self.model.currency))
+        return money
+
+    def _freight(self, row: PriceRow) -> tuple[float | None, float]:
+        """What the supplier's freight adds to a price, as a share of it, and how much of that counts."""
+        one = self._suppliers.get(row.supplier.casefold())
+        share = one.share if one else None
+        if not self.model.count_freight:
+            return share, 0.0
+        if share is None:
+            said = f"freight: {one.freight.per_order:g} per order" if one and one.freight else "freight: 18 per order"
+            wanting = "over which order" if one and one.freight else "what"
             raise UnusableError(
-                f"the price is in {row.currency}, and the shop has no rate for it",
-                f"add 'rates: {{{row.currency}: ...}}' to shop.yaml, "
-                f"with what one {row.currency} costs in {self.model.currency}",
+                f"the freight of '{row.supplier}' is not known, and the shop counts it: nobody says {wanting} it is",
+                f"write '{row.supplier}: {{{said}, usual order: 240}}' under 'suppliers' in shop.yaml, "
+                "or 'freight: none'",
             )
-        return row.price * rate
+        return share, share
 
     def _grams(self, pack: packs.Pack, ingredient: Ingredient) -> float:
         if pack.kind == "weight":
@@ -316,6 +348,11 @@ def _newest(prices: tuple[PriceRow, ...], as_of: date) -> Mapping[str, tuple[Pri
     for (name, _, _), rows in newest.items():
         by_name.setdefault(name, []).extend(rows)
     return {name: tuple(rows) for name, rows in by_name.items()}
+
+
+def _age(day: date | None, on: date) -> int:
+    """How many days old a price is."""
+    return (on - day).days if day else 0
 
 
 def _free(name: str) -> Priced:

@@ -53,11 +53,12 @@ def findings(model: ShopModel, as_of: date) -> tuple[Finding, ...]:
         for found in _rows(book, name, level, packaging=name in packaging and name not in model.ingredients):
             spoilt.add(name)
             out.append(found)
-    out = list(_limited(_once_per_currency(out)))
+    out = list(_limited(_once(out)))
     out.extend(_missing(book, ingredients, packaging, spoilt))
     out.extend(_twice(book, (*ingredients, *packaging)))
     out.extend(_old_lists(book, ingredients, packaging))
     out.extend(_strangers(model, packaging))
+    out.extend(_suppliers(model))
     return tuple(out)
 
 
@@ -123,11 +124,11 @@ def _rows(book: PriceBook, name: str, level: Level, *, packaging: bool) -> Itera
             yield Finding(level, row.where, str(problem), problem.mend)
 
 
-def _once_per_currency(found: Iterable[Finding]) -> Iterator[Finding]:
-    """A rate that is missing is one mistake, however many rows need it."""
+def _once(found: Iterable[Finding]) -> Iterator[Finding]:
+    """A rate or a freight that is missing is one mistake, however many rows need it."""
     seen: dict[str, None] = {}
     for one in found:
-        if one.what.startswith("the price is in "):
+        if one.what.startswith(("the price is in ", "the freight of ")):
             if one.what in seen:
                 continue
             seen[one.what] = None
@@ -235,6 +236,31 @@ def _strangers(model: ShopModel, packaging: dict[str, str]) -> Iterator[Finding]
             else "leave the column 'ingredient' empty for what the shop does not use"
         )
         yield Finding("warning", where, f"nothing in the shop is called '{name}'", mend)
+
+
+def _suppliers(model: ShopModel) -> Iterator[Finding]:
+    """What is odd about what suppliers ask."""
+    selling = {row.supplier.casefold(): row.supplier for row in model.prices}
+    folded: dict[str, str] = {}
+    for name, one in model.suppliers.items():
+        twin = folded.setdefault(name.casefold(), name)
+        if twin != name:
+            yield Finding("error", one.where, f"'{name}' and '{twin}' are one supplier", "keep one of them")
+        if name.casefold() not in selling and selling:
+            near = difflib.get_close_matches(name.casefold(), selling, n=1)
+            mend = f"did you mean '{selling[near[0]]}'?" if near else "write the name as the price lists have it"
+            yield Finding("warning", one.where, f"no price list is of a supplier called '{name}'", mend)
+        least, usual = one.minimum_order, one.usual_order
+        if least is not None and usual is not None and usual < least:
+            what = f"the usual order of '{name}' ({usual:,.2f}) is below its minimum order ({least:,.2f})"
+            yield Finding("warning", one.at("usual order"), what, "order more at once, or correct one of the two")
+        if one.freight is not None and one.share is None and not model.count_freight:
+            what = f"over which order the freight of '{name}' falls is not known, so no price can take its share"
+            yield Finding("warning", one.at("freight"), what, "write its 'usual order', such as 'usual order: 240'")
+    for entry in model.ingredients.values():
+        if entry.supplier and entry.prefer:
+            what = f"'{entry.name}' has a fixed supplier, so there is nothing to prefer"
+            yield Finding("warning", entry.at("prefer"), what, "take 'supplier' or 'prefer' out")
 
 
 def _file(where: str) -> str:

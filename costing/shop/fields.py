@@ -33,7 +33,13 @@ Words = Annotated[str, PlainValidator(words.words)]
 Count = Annotated[int, PlainValidator(words.whole_number)]
 
 
-def _in_currency(parse: Callable[[object, str], object]) -> PlainValidator:
+def in_currency(parse: Callable[[object, str], object]) -> PlainValidator:
+    """A field that is read with the shop's currency at hand.
+
+    Args:
+        parse: takes the text and the currency's three letters, gives the value.
+    """
+
     def check(value: object, info: ValidationInfo) -> object:
         context: Any = info.context or {}
         return parse(value, str(context.get("currency", "")))
@@ -41,13 +47,13 @@ def _in_currency(parse: Callable[[object, str], object]) -> PlainValidator:
     return PlainValidator(check)
 
 
-Money = Annotated[float, _in_currency(words.money)]
+Money = Annotated[float, in_currency(words.money)]
 """An amount of money in the shop's currency; more decimals than the currency has are kept."""
-Hourly = Annotated[float, _in_currency(words.money_per_hour)]
+Hourly = Annotated[float, in_currency(words.money_per_hour)]
 """Money per hour, in the shop's currency."""
-Monthly = Annotated[float, _in_currency(words.money_per_month)]
-PerKg = Annotated[float, _in_currency(words.money_per_kg)]
-PriceEndings = Annotated[tuple[str, ...], _in_currency(endings.read)]
+Monthly = Annotated[float, in_currency(words.money_per_month)]
+PerKg = Annotated[float, in_currency(words.money_per_kg)]
+PriceEndings = Annotated[tuple[str, ...], in_currency(endings.read)]
 """Last digits that selling prices may have."""
 
 

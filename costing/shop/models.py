@@ -15,10 +15,12 @@ from pydantic import BeforeValidator, Field, PlainValidator
 
 from costing.amounts import Amount, Figure, SubIngredient
 from costing.digits import UnreadableError
+from costing.prices.rates import Rate
 from costing.shop import fields as f
 from costing.shop import gtins, label_choices, label_facts, words
 from costing.shop.label_places import LabelPlace
 from costing.shop.steps import VERBS, AnyStep, Step
+from costing.shop.suppliers import Supplier
 from nutrition.foods.pins import Pin
 from nutrition.foods.record import FoodRecord
 from nutrition.package.gtin import Gtin
@@ -27,6 +29,8 @@ CLASSES = (
     "dairy", "sweetener", "fruit", "juice", "vegetable", "nut", "chocolate", "egg", "egg yolk", "meat", "fat", "grain",
     "starch", "spirit", "wine or beer", "coffee or tea", "spice", "flavouring", "stabiliser", "salt", "water", "other",
 )  # fmt: skip
+PREFERENCES = ("cheapest", "newest")
+"""How a supplier is chosen where none is fixed: the cheapest usable gram, or the newest price."""
 STATES = ("liquid", "dissolves", "melts", "solid")
 
 Money = f.Money
@@ -51,6 +55,7 @@ class Ingredient(f.Placed):
     comes_from: dict[str, f.SomeShare] = Field(default_factory=dict, alias="from")
     state: Literal[STATES] | None = None  # type: ignore[valid-type]
     supplier: f.Words | None = None
+    prefer: Literal[PREFERENCES] | None = None  # type: ignore[valid-type]
     added_sugars: f.Share | None = Field(default=None, alias="added sugars")
     milkfat: f.Share | None = None
     nonfat_milk_solids: f.Share | None = Field(default=None, alias="nonfat milk solids")
@@ -264,7 +269,11 @@ class ShopModel:
         folder: where it lies.
         as_of: the shop's own day for prices, None: today.
         wages: role to money per hour; the first role is the one that works where none is named.
-        rates: currency to what one unit of it costs in the shop's currency.
+        rates: currency to what one unit of it costs in the shop's currency, always or from a day on
+            (:mod:`costing.prices.rates`).
+        suppliers: what they ask beside their prices, by name.
+        prefer: how a supplier is chosen where an ingredient does not say.
+        count_freight: whether freight is part of what things cost.
         price_endings: last digits that selling prices may have (:mod:`costing.endings`); none: to the smallest coin.
         label: what the label preparer chose for every label.
         business: what the law asks about the maker.
@@ -286,7 +295,7 @@ class ShopModel:
     wages: Mapping[str, float] = field(default_factory=dict)
     overhead: Overhead = field(default_factory=Overhead)
     fixed_costs: Mapping[str, float] = field(default_factory=dict)
-    rates: Mapping[str, float] = field(default_factory=dict)
+    rates: Mapping[str, Rate] = field(default_factory=dict)
     containers: Mapping[str, Container] = field(default_factory=dict)
     machines: Mapping[str, Machine] = field(default_factory=dict)
     channels: Mapping[str, Channel] = field(default_factory=dict)
@@ -301,3 +310,6 @@ class ShopModel:
     business: label_choices.Business | None = None
     pins: Mapping[str, Pin] = field(default_factory=dict)
     origins: Mapping[str, str] = field(default_factory=dict)
+    suppliers: Mapping[str, Supplier] = field(default_factory=dict)
+    prefer: str = "cheapest"
+    count_freight: bool = False

@@ -17,6 +17,7 @@ from pydantic import Field, PlainValidator
 
 from costing.digits import UnreadableError, clean, number
 from costing.findings import Finding, cell_place
+from costing.prices.rates import Rate
 from costing.shop import (
     channels,
     csv_lists,
@@ -32,8 +33,19 @@ from costing.shop import (
 )
 from costing.shop import fields as f
 from costing.shop.building import Builder, lines_of, nearest
-from costing.shop.models import Channel, Container, Ingredient, Machine, Overhead, PriceRow, Recipe, ShopModel
+from costing.shop.models import (
+    PREFERENCES,
+    Channel,
+    Container,
+    Ingredient,
+    Machine,
+    Overhead,
+    PriceRow,
+    Recipe,
+    ShopModel,
+)
 from costing.shop.sources import Report
+from costing.shop.suppliers import Supplier
 from costing.shop.yaml_lines import LARGEST, Group, Node, Text, decode, parse
 
 SHOP: Final = "shop.yaml"
@@ -43,7 +55,7 @@ CSV: Final = ".csv"
 WORKBOOKS: Final = (".xlsx", ".xlsm", ".xltx", ".xltm", ".xlsb", ".xls", ".ods")
 """Endings of files that are taken for a shop in a workbook; only the first can be read."""
 _NEEDED: Final = ("name", "currency", "locale", "law", "as of")
-M = TypeVar("M", Machine, Container, Channel, Ingredient)
+M = TypeVar("M", Machine, Container, Channel, Ingredient, Supplier)
 _CURRENCY: Final = re.compile(r"[A-Z]{3}")
 _UNDECIDED: Final = re.compile(r"(?m)(\bfood: +)\?(?= *(?:#.*)?(?:$|[,}]))")
 """A food that is yet to be chosen, written without the quotation marks that YAML wants."""
@@ -68,16 +80,26 @@ def _locale(value: object) -> str:
         raise UnreadableError(f"'{value}' is not a locale", "write language and country, such as en_US") from None
 
 
-def _rates(value: object) -> dict[str, float]:
+def _rates(value: object) -> dict[str, Rate]:
     if not isinstance(value, Mapping):
         raise UnreadableError("this must be currencies with what one of each costs", "write it as {EUR: 1.08}")
-    found = {}
+    found: dict[str, Rate] = {}
     for code, rate in value.items():
-        worth = float(number(rate))
-        if not 0 < worth < 1e9:
-            raise UnreadableError(f"a rate of {rate} for {code} is absurd", "write what one of it costs here")
-        found[_currency(code)] = worth
+        if isinstance(rate, Mapping):
+            dated = {pricelists.iso_day(str(day)): _rate(one, code) for day, one in rate.items()}
+            found[_currency(code)] = dict(sorted(dated.items()))
+        else:
+            found[_currency(code)] = _rate(rate, code)
     return found
+
+
+def _rate(value: object, code: object) -> float:
+    if isinstance(value, (Mapping, list, tuple)):
+        raise UnreadableError(f"the rate of {code} is no number", "write it as {EUR: {2026-01-01: 1.08}}")
+    worth = float(number(clean(value)))
+    if not 0 < worth < 1e9:
+        raise UnreadableError(f"a rate of {value} for {code} is absurd", "write what one of it costs here")
+    return worth
 
 
 class _ShopFile(f.Checked):
@@ -94,7 +116,9 @@ class _ShopFile(f.Checked):
     wages: dict[str, f.Hourly] = Field(default_factory=dict)
     overhead: Overhead = Field(default_factory=Overhead)
     fixed_costs: dict[str, f.Monthly] = Field(default_factory=dict, alias="fixed costs")
-    rates: Annotated[dict[str, float], PlainValidator(_rates)] = Field(default_factory=dict)
+    rates: Annotated[dict[str, Rate], PlainValidator(_rates)] = Field(default_factory=dict)
+    prefer: Literal[PREFERENCES] = "cheapest"  # type: ignore[valid-type]
+    count_freight: Annotated[bool, PlainValidator(words.yes_no)] = Field(default=False, alias="count freight")
     price_endings: f.PriceEndings = Field(default=(), alias="price endings")
     label: label_choices.LabelChoices | None = None
     business: label_choices.Business | None = None
@@ -253,7 +277,7 @@ class _Reader:
 
     def shop(self) -> ShopModel | None:
         """The shop, as far as it can be read."""
-        plain, machines, containers, channels = self._shop_file()
+        plain, machines, containers, channels, suppliers = self._shop_file()
         ingredients = self._ingredients()
         foods = records.read(self.origin, ingredients, self.report)
         self.broken["specs"] = foods.broken
@@ -269,6 +293,7 @@ class _Reader:
             containers=containers,
             machines=machines,
             channels=channels,
+            suppliers=suppliers,
             ingredients=ingredients,
             recipes=found,
             prices=prices,
@@ -296,11 +321,11 @@ class _Reader:
 
     def _shop_file(
         self,
-    ) -> tuple[_ShopFile | None, dict[str, Machine], dict[str, Container], dict[str, Channel]]:
+    ) -> tuple[_ShopFile | None, dict[str, Machine], dict[str, Container], dict[str, Channel], dict[str, Supplier]]:
         root = self.origin.root(SHOP, self.report)
         if root is None:
             self.broken.update(dict.fromkeys(("containers", "machines", "channels", "wages")))
-            return None, {}, {}, {}
+            return None, {}, {}, {}, {}
         # A section with nothing but comments in it is a section left out.
         entries = {
             key: entry
@@ -313,7 +338,7 @@ class _Reader:
         self.currency = self.currency if _CURRENCY.fullmatch(self.currency) else "" if currency else "USD"
         builder = Builder(SHOP, self.report, self.currency)
         allowed = [info.alias or name for name, info in _ShopFile.model_fields.items()]
-        sections = ("containers", "machines", "channels")
+        sections = ("containers", "machines", "channels", "suppliers")
         known = builder.known_keys(Group(1, entries), (*allowed, *sections), "shop.yaml")
         simple = {key: entry for key, entry in known.items() if key not in sections}
         if "overhead" in simple and isinstance(simple["overhead"][1], Group):
@@ -327,7 +352,8 @@ class _Reader:
         machines = self._section(builder, known.get("machines"), "machines", Machine, "a machine")
         containers = self._section(builder, known.get("containers"), "containers", Container, "a container")
         channels = self._section(builder, known.get("channels"), "channels", Channel, "a channel")
-        return plain, machines, containers, channels
+        suppliers = self._section(builder, known.get("suppliers"), "suppliers", Supplier, "a supplier")
+        return plain, machines, containers, channels, suppliers
 
     def _section(
         self, builder: Builder, entry: tuple[int, Node] | None, section: str, kind: type[M], what: str

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any, Final
 from costing import units
 from costing.digits import UnreadableError
 from costing.findings import Finding, ShopError
-from costing.shop import words
+from costing.prices import rates
+from costing.shop import suppliers, words
 from costing.shop.building import nearest
 from costing.whatif import figures, price_rows
 from costing.whatif.changes import Change, parse_all, refused, same
@@ -23,7 +24,18 @@ if TYPE_CHECKING:
     from costing.shop.models import Channel, ShopModel
     from costing.shop.steps import Step
 
-BRACKETS: Final = ("price", "wage", "fees", "target margin", "giveaway", "leaves", "capacity", "usable", "rate")
+BRACKETS: Final = (
+    "price",
+    "wage",
+    "fees",
+    "target margin",
+    "giveaway",
+    "leaves",
+    "capacity",
+    "usable",
+    "rate",
+    "freight",
+)
 OVERHEAD: Final = {"overhead per batch": "per_batch", "overhead of labour": "of_labour"}
 
 
@@ -62,7 +74,7 @@ def changed(
 def _one(model: ShopModel, change: Change, keys: Sequence[str], day: date) -> ShopModel:
     bracket = change.bracket
     if bracket is not None:
-        return _bracketed(model, change, *bracket)
+        return _bracketed(model, change, *bracket, day)
     name = same(change.target)
     if name in OVERHEAD:
         return _overhead(model, change, OVERHEAD[name])
@@ -73,7 +85,7 @@ def _one(model: ShopModel, change: Change, keys: Sequence[str], day: date) -> Sh
     if found:
         return _steps(model, [(place, figures.moved(place, change, model.currency)) for place in found])
     if name in BRACKETS:
-        return _bracketed(model, change, name, "")
+        return _bracketed(model, change, name, "", day)
     known = [*bought.values(), *figures.known_words(model, keys), *OVERHEAD, *_brackets(model)]
     for word, where in figures.readings(change.target):
         if where and same(word) in {same(one) for one in known}:
@@ -128,7 +140,7 @@ def _steps(model: ShopModel, steps: Iterable[tuple[figures.Place, Step]]) -> Sho
 # The shop ----------------------------------------------------------------------------------------------------------
 
 
-def _bracketed(model: ShopModel, change: Change, kind: str, name: str) -> ShopModel:
+def _bracketed(model: ShopModel, change: Change, kind: str, name: str, day: date) -> ShopModel:  # noqa: PLR0911
     kind = {"wages": "wage", "fee": "fees", "target": "target margin", "rates": "rate"}.get(same(kind), same(kind))
     if kind in ("price", "fees", "target margin"):
         channel = _named(model.channels, name, "channel", kind)
@@ -138,10 +150,15 @@ def _bracketed(model: ShopModel, change: Change, kind: str, name: str) -> ShopMo
         return replace(model, wages={**model.wages, role: _money(model.wages[role], change, model, hourly=True)})
     if kind == "rate":
         code = _named(model.rates, name.upper(), "currency with a rate", kind)
-        rate = _money(model.rates[code], change, model)
+        now = rates.worth(model.rates, code, day)
+        if now is None and change.factor is not None:
+            raise refused(f"{change.text}: {code} has no rate on {day.isoformat()}", f'say it: "rate[{code}]=1.08"')
+        rate = _money(now or 0.0, change, model)
         if rate <= 0:
             raise refused(f"{change.text}: a rate is above zero", "say what one of it costs")
         return replace(model, rates={**model.rates, code: rate})
+    if kind == "freight":
+        return _freight(model, change, name)
     if kind == "giveaway":
         key = _named(model.containers, name, "container", kind)
         new = _figure(model.containers[key].giveaway, change, units.share)
@@ -236,6 +253,18 @@ def _usable(model: ShopModel, change: Change, name: str) -> ShopModel:
         now = Figure(share, share, f"{share * 100:g} %")
     new = _figure(now, change, units.share, above_zero=True)
     return replace(model, ingredients={**model.ingredients, key: _with(entry, usable=new)})
+
+
+def _freight(model: ShopModel, change: Change, name: str) -> ShopModel:
+    key = _named(model.suppliers, name, "supplier with freight", "freight")
+    one = model.suppliers[key]
+    if change.factor is None:
+        new = _understood(change, lambda text: suppliers.freight(text, model.currency))
+    elif one.freight is None:
+        raise refused(f"nobody has said what {key} asks for freight", f'say it: "freight[{key}]=18 per order"')
+    else:
+        new = suppliers.Freight(one.freight.per_order * change.factor, one.freight.share * change.factor)
+    return replace(model, suppliers={**model.suppliers, key: _with(one, freight=new)})
 
 
 def _money(now: float, change: Change, model: ShopModel, *, hourly: bool = False) -> float:

@@ -72,6 +72,7 @@ def _figures(sheet: Sheet, cost: CostAnswer, filled: Sequence[Filled]) -> None:
             ("Cost of a batch", cost.cost.total, money),
             (f"Cost of a {thing}", cost.per_container.total, money),
             ("Cost of a serving", cost.per_serving.total, money),
+            *([(f"Freight in a {thing}", cost.freight[1], money)] if cost.freight else []),
             (f"Weight of a {thing} (g)", batch.fill_g, number(0)),
             (f"Volume of a {thing} (mL)", batch.fill_ml, number(0)),
             ("Overrun", NA if batch.overrun is None else batch.overrun, sheet.formats.percent),

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
 from costing.findings import Finding, ShopError
+from costing.prices import rates
 from costing.prices.intake import compare, day_cells, lines, mapping, opened, put, settle
 from costing.prices.intake.settle import Ask
 from costing.prices.intake.sheets import Book, harmless, refuse, text, tidy
@@ -311,5 +312,5 @@ def _rows(
     spoilt = {finding.where for finding in left_out}
     missing = {row.currency for row in made if row.ingredient and row.where in spoilt}
     findings.extend(replace(found, what=f"{found.what}; the row was left out") for found in left_out)
-    no_rate = {code for code in missing if code != model.currency and code not in model.rates}
+    no_rate = {code for code in missing if code != model.currency and rates.worth(model.rates, code, day) is None}
     return [row for row in made if not (row.ingredient and (row.where in spoilt or row.currency in no_rate))]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from costing import money
 from costing.findings import Finding
-from costing.prices import packs
+from costing.prices import packs, rates
 from costing.prices.book import PriceBook, UnusableError
 
 if TYPE_CHECKING:
@@ -60,7 +60,8 @@ def earlier(model: ShopModel, supplier: str, day: date) -> Earlier | None:
 
 def fitting(rows: Sequence[PriceRow], model: ShopModel, day: date) -> Iterator[Finding]:
     """Rows of things the shop buys that it cannot use: a unit that does not fit, a currency without a rate."""
-    book = PriceBook(model, day)
+    # Freight that nobody has stated is no fault of the list.
+    book = PriceBook(replace(model, count_freight=False), day)
     told: set[str] = set()
     for row in rows:
         if not row.ingredient:
@@ -170,13 +171,13 @@ def _pair(was: PriceRow, now: PriceRow, before: Earlier, model: ShopModel) -> It
         yield Finding("warning", now.where, what, f"correct the supplier's mapping, or the row at {was.where}")
     if was.currency != now.currency:
         yield Finding("warning", now.where, f"{name} was priced in {was.currency} and is in {now.currency} now")
-    rates = (
-        model.rates | {model.currency: 1.0} if isinstance(model.rates, dict) else {**model.rates, model.currency: 1.0}
-    )
-    if was.currency != now.currency and not {was.currency, now.currency} <= rates.keys():
-        return
-    paid = was.price * rates.get(was.currency, 1.0)
-    asked = now.price * rates.get(now.currency, 1.0)
+    paid, asked = was.price, now.price
+    if was.currency != now.currency:
+        # By one day's rate, so that a jump is the supplier's and not the currency's.
+        ours = [rates.converted(model, row.price, row.currency, now.date) for row in (was, now)]
+        if ours[0] is None or ours[1] is None:
+            return
+        paid, asked = ours[0], ours[1]
     told = False
     size_was, size_now = _size(was), _size(now)
     if size_was is not None and size_now is not None:

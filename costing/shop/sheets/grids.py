@@ -29,6 +29,8 @@ MOST_SHEETS: Final = 60
 
 _ROWS: Final = 1 << 21
 _COLUMNS: Final = 1 << 9
+# ECMA-376, part 1, 22.9.2.19: how a file has the end of a line, and an underscore before what looks like that.
+_ESCAPED: Final = re.compile(r"_x005F_(?=x[0-9A-Fa-f]{4}_)|_x000D_")
 _PERCENT: Final = re.compile(r"^[^\"\[\\]*%")
 _CENTS: Final = re.compile(r"^[#,]*0\.00")
 _FORMULA: Final = "cells here hold formulas; the values last calculated are taken, nothing is run"
@@ -171,7 +173,8 @@ def _text(one: Any) -> str:
         return value.date().isoformat() if value.time() == time() else value.isoformat(" ")
     if isinstance(value, date):
         return value.isoformat()
-    text = unicodedata.normalize("NFC", str(value)).replace("\r\n", "\n").replace("\r", "\n").replace("_x000D_", "")
+    text = unicodedata.normalize("NFC", str(value)).replace("\r\n", "\n").replace("\r", "\n")
+    text = _ESCAPED.sub(lambda found: "_" if found[0] == "_x005F_" else "", text)
     text = "".join(c for c in text if c == "\n" or unicodedata.category(c) not in ("Cc", "Cf", "Cs") or c in "\u200d")
     return "\n".join(" ".join(line.split()) for line in text.split("\n")).strip()
 

@@ -29,9 +29,16 @@ SETTINGS: Final = {
     "price endings": "Last digits of selling prices: .49; .99",
     "label": "What you choose for labels: closing clause: 1 %; lines: shortened",
     "business": "For the small-business exemption: total sales: 310000 per year; people: 6",
+    "prefer": "Whose price counts: cheapest (usable gram) or newest",
+    "count freight": "yes: freight, as on the sheet Suppliers, is part of what things cost",
 }
 """Settings that are offered even where a shop does not use them."""
-_SECTIONS: Final = {"machines": plan.MACHINES, "containers": plan.CONTAINERS, "channels": plan.CHANNELS}
+_SECTIONS: Final = {
+    "machines": plan.MACHINES,
+    "containers": plan.CONTAINERS,
+    "channels": plan.CHANNELS,
+    "suppliers": plan.SUPPLIERS,
+}
 
 
 def rows(papers: Papers) -> dict[str, list[Cells]]:

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from costing.shop import csv_lists, label_facts, pricelists, triallists
-from costing.shop.models import CLASSES, STATES, Channel, Container, Ingredient, Machine, Recipe
+from costing.shop.models import CLASSES, PREFERENCES, STATES, Channel, Container, Ingredient, Machine, Recipe
 from costing.shop.steps import VERBS
+from costing.shop.suppliers import Supplier
 from nutrition.foods import pins, spec
 from nutrition.resources import table
 
@@ -89,6 +90,7 @@ MACHINES: Final = "Machines"
 SPECS: Final = "Specs"
 TRIALS: Final = "Trials"
 PINS: Final = "Pins"
+SUPPLIERS: Final = "Suppliers"
 
 GROUPS: Final = ("wages", "overhead", "fixed costs", "rates")
 """Entries of the shop that stand on the sheet of costs, each with names and amounts."""
@@ -108,6 +110,7 @@ _WORDS: Final[dict[str, dict[str, Column]]] = {
         "from": Column("from", "If it is part of another bought thing: eggs: 34 %", 16, "list"),
         "state": Column("state", "How it behaves in a pot, if not as its class", 12, "text", STATES, strict=True),
         "supplier": Column("supplier", "Only if it is always bought there", 20),
+        "prefer": Column("prefer", "Otherwise: cheapest or newest price", 12, "text", PREFERENCES, strict=True),
         "highly refined": Column("highly refined", "yes for oils that are", 10, "auto", ("yes", "no"), strict=True),
         "ready to eat": Column("ready to eat", "yes if its supplier says so", 10, "auto", ("yes", "no"), strict=True),
         "bulky": Column("bulky", "How it counts as a bulky flavour, if not as its class", 12, "text",
@@ -145,6 +148,14 @@ _WORDS: Final[dict[str, dict[str, Column]]] = {
         "capacity": Column("capacity", "How much mix it takes: 3 L", 14, "auto"),
         "leaves": Column("leaves", "What stays inside after a run: 90 g", 14, "auto"),
         "run": Column("run", "How long a run takes: 22 min", 14, "auto"),
+    },
+    SUPPLIERS: {
+        "freight": Column("freight", "For bringing an order: 18 per order; 4 %; none", 24, "auto"),
+        "usual order": Column("usual order", "What you mostly order", 14, "auto", number="money"),
+        "minimum order": Column("minimum order", "The least they deliver", 14, "auto", number="money"),
+        "free from": Column("free from", "Larger orders come without freight", 14, "auto", number="money"),
+        "order every": Column("order every", "How often you order: 2 weeks", 14, "auto"),
+        "note": Column("note", "Your words", 40),
     },
     FLAVOURS: {
         "title": Column("title", "What it is called", 40),
@@ -247,6 +258,8 @@ def plans() -> dict[str, Plan]:
         Plan(CONTAINERS, "What ice cream is sold in.",
              (Column("container", "Its name", 18), *_of_model(CONTAINERS, Container, _PLACED))),
         Plan(MACHINES, "What churns.", (Column("machine", "Its name", 22), *_of_model(MACHINES, Machine, _PLACED))),
+        Plan(SUPPLIERS, "What suppliers ask beside their prices.",
+             (Column("supplier", "As price lists have it", 28), *_of_model(SUPPLIERS, Supplier, _PLACED))),
         Plan(SPECS, "Suppliers' own values, one row each; name the sheet in Ingredients as spec: and its name.", (
             Column("spec", "Its name", 22),
             Column("entry", "source, per, like … or a nutrient", 24, "text", spec.KEYS),

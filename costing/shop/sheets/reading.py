@@ -244,6 +244,7 @@ class _Reading:
             (plan.MACHINES, "machines"),
             (plan.CONTAINERS, "containers"),
             (plan.CHANNELS, "channels"),
+            (plan.SUPPLIERS, "suppliers"),
         ):
             group = self._entries(name, SHOP)
             if group.entries:

@@ -7,6 +7,8 @@ cell as it would in a file, ``{70 F: 2 h}`` or ``[one, "two; three"]``.
 {'cream': '99.9 %', 'gellan gum': '0.1 %'}
 >>> read("milk, egg", 7, "names").plain()
 ['milk', 'egg']
+>>> write(Text(7, "[0-9].*"), "auto")
+'"[0-9].*"'
 >>> write(read("within: 4 h; by: {70 F: 2 h}", 7, "pairs"), "pairs")
 'within: 4 h; by: {70 F: 2 h}'
 """

@@ -18,6 +18,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from costing import money as coins
+from costing.prices import rates as currencies
 from costing.selling import terms
 from costing.workbook import look
 from costing.workbook.formats import number
@@ -26,10 +27,11 @@ from costing.workbook.values import NA, NONE, Column, Value
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from datetime import date
 
     from openpyxl.workbook.workbook import Workbook
 
-    from costing.prices.book import PriceBook
+    from costing.prices.book import PriceBook, Priced, PricedEach
     from costing.results import RecipeAnswer
     from costing.shop.models import ShopModel
     from costing.workbook.grid import Sheet
@@ -88,6 +90,8 @@ class Inputs:
         self.usable: dict[str, str] = {}
         """only of things whose usable share may be changed"""
         self.rates: dict[str, str] = {}
+        self.freight: dict[str, str] = {}
+        """supplier to the share that freight adds to its prices, where the shop counts it"""
         self.wage: dict[str, str] = {}
         self.cones: dict[str, dict[str, float]] = {}
         """channel to the packaging that goes out with each scoop"""
@@ -180,10 +184,11 @@ def protect(sheet: Sheet) -> None:
     guard.formatColumns = guard.formatRows = guard.autoFilter = guard.sort = False
 
 
-def _rates(inputs: Inputs, model: ShopModel, used: set[str]) -> dict[str, str]:
+def _rates(inputs: Inputs, model: ShopModel, used: set[str], day: date) -> dict[str, str]:
     found: dict[str, str] = {}
-    for code, rate in model.rates.items():
-        if code in used and code != model.currency:
+    for code in model.rates:
+        rate = currencies.worth(model.rates, code, day)
+        if rate is not None and code in used and code != model.currency:
             table = (Column("Currency", 1), Column("", 2), Column(f"One costs ({model.currency})", 3), Column("", 10))
             if not found:
                 inputs.sheet.heading("Rates of other currencies")
@@ -191,6 +196,35 @@ def _rates(inputs: Inputs, model: ShopModel, used: set[str]) -> dict[str, str]:
             found[code] = inputs.cell(3, rate, number(4), "above", "rate", code)
             inputs.rest(table, {1: code, 10: "input"})
     return found
+
+
+def _freight(inputs: Inputs, bought: Sequence[Priced | PricedEach]) -> None:
+    table = (
+        Column("Supplier", 1),
+        Column("", 2),
+        Column("Freight, share of the price", 3, inputs.sheet.formats.percent),
+        Column("", 10),
+    )
+    inputs.sheet.heading("Freight")
+    inputs.sheet.heads(table)
+    for name, share in sorted({one.supplier: one.freight for one in bought if one.supplier}.items()):
+        inputs.freight[name] = inputs.cell(3, share, inputs.sheet.formats.percent, "ratio", "freight", name)
+        inputs.rest(table, {1: name, 2: "freight of a usual order over its value", 10: "input"})
+
+
+def _paid(inputs: Inputs, price: str, priced: Priced | PricedEach | None) -> str:
+    """What a pack costs in the shop's money, freight and all, as an expression."""
+    if priced is None:
+        return price
+    rate = f"*{inputs.rates[priced.currency]}" if priced.currency in inputs.rates else ""
+    freight = f"*(1+{inputs.freight[priced.supplier]})" if priced.supplier in inputs.freight else ""
+    return f"{price}{rate}{freight}"
+
+
+def _format(inputs: Inputs, priced: Priced | PricedEach | None) -> str:
+    formats = inputs.sheet.formats
+    abroad = priced is not None and priced.currency in inputs.rates
+    return coins.cell_format(priced.currency, formats.locale) if priced and abroad else formats.money
 
 
 def _bought(inputs: Inputs, model: ShopModel, book: PriceBook, facts: Mapping[str, Facts]) -> None:
@@ -205,10 +239,12 @@ def _bought(inputs: Inputs, model: ShopModel, book: PriceBook, facts: Mapping[st
             if stream.mixed and stream.name in carrying:
                 fixed.add(stream.name)
     packing = {item for fact in facts.values() for kind in fact.kinds for item, _ in kind.made_of}
+    packing |= {item for one in model.channels.values() if one.scoops for item in one.scoops.cone}
     rows = [book.ingredient(name) for name in streams]
-    abroad = {one.currency for one in rows if one} | {one.currency for item in packing if (one := book.item(item))}
-    rates = _rates(inputs, model, abroad)
-    inputs.rates = rates
+    bought = [one for one in (*rows, *map(book.item, sorted(packing))) if one]
+    inputs.rates = _rates(inputs, model, {one.currency for one in bought}, book.as_of)
+    if model.count_freight:
+        _freight(inputs, bought)
     inputs.sheet.heading("Bought things")
     formats = inputs.sheet.formats
     table = (
@@ -221,10 +257,9 @@ def _bought(inputs: Inputs, model: ShopModel, book: PriceBook, facts: Mapping[st
     )
     inputs.sheet.heads(table)
     for (name, usable), priced in sorted(zip(streams.items(), rows, strict=True), key=lambda one: one[0][0].casefold()):
-        foreign = priced is not None and priced.currency in rates
-        fmt = coins.cell_format(priced.currency, formats.locale) if priced and foreign else formats.money
+        fmt = _format(inputs, priced)
         price = inputs.cell(3, priced.price if priced else None, fmt, "money", "price", name)
-        inputs.price[name] = f"{price}*{rates[priced.currency]}" if priced and foreign else price
+        inputs.price[name] = _paid(inputs, price, priced)
         inputs.pack[name] = inputs.cell(4, priced.pack_g if priced else None, number(1), "above", "pack", name)
         source = ", ".join(filter(None, (priced.supplier, priced.pack))) if priced else "no price"
         row: dict[int, Value] = {1: name, 2: source or NA, 5: NA, 10: "input: price, pack"}
@@ -244,7 +279,6 @@ def _packaging(inputs: Inputs, model: ShopModel, book: PriceBook, facts: Mapping
     )
     if not items:
         return
-    rates = inputs.rates
     formats = inputs.sheet.formats
     inputs.sheet.heading("Packaging")
     table = (
@@ -257,11 +291,10 @@ def _packaging(inputs: Inputs, model: ShopModel, book: PriceBook, facts: Mapping
     inputs.sheet.heads(table)
     for name in items:
         priced = book.item(name)
-        foreign = priced is not None and priced.currency in rates
-        fmt = coins.cell_format(priced.currency, formats.locale) if priced and foreign else formats.money
+        fmt = _format(inputs, priced)
         # Packaging and an ingredient may share a name, so packaging is known by another key.
         price = inputs.cell(3, priced.price if priced else None, fmt, "money", "packaging_price", name)
-        inputs.price[f"each {name}"] = f"{price}*{rates[priced.currency]}" if priced and foreign else price
+        inputs.price[f"each {name}"] = _paid(inputs, price, priced)
         inputs.pack[f"each {name}"] = inputs.cell(
             4, priced.pieces if priced else None, number(0), "above", "packaging_pieces", name
         )

@@ -16,11 +16,14 @@ from hypothesis import strategies as st
 from costing.desk import Shop
 from costing.selling import month, sales
 from costing.shop.models import Channel, Container, Link, Overhead, PriceRow, Scoops, ShopModel, Stall
+from costing.shop.suppliers import Supplier
 from tests.costing.kitchen import builders
 
 DAY = date(2026, 3, 2)
 NEAR = Decimal("1e-6")
 THINGS = ("cream", "milk", "sugar", "milk powder")
+ABROAD = ("sugar",)
+"""bought for euros"""
 PIECES = ("pint tub", "cup lid")
 PINTS, CUPS = "pint", "cup"
 
@@ -59,6 +62,17 @@ class Exact:
     cups: int
     ways: tuple[Way, ...]
     fixed: Decimal
+    rate: Decimal
+    freight: tuple[Decimal, Decimal, Decimal] | None
+    """per order, share of it, usual order; None where the shop does not count it"""
+
+    @property
+    def landed(self) -> Decimal:
+        """What a price is multiplied by for freight."""
+        if self.freight is None:
+            return Decimal(1)
+        per_order, share, usual = self.freight
+        return 1 + share + per_order / usual
 
 
 def share(high: str) -> st.SearchStrategy[Decimal]:
@@ -93,6 +107,8 @@ SHOPS = st.builds(
     cups=st.integers(1, 4),
     ways=st.lists(WAYS, min_size=1, max_size=4).map(tuple),
     fixed=cash("1", "9000"),
+    rate=cash("0.0005", "3", 4),
+    freight=st.none() | st.tuples(cash("0", "90"), share("0.3"), cash("1", "900")),
 )
 
 
@@ -125,13 +141,31 @@ def shop(exact: Exact) -> Shop:
         prices=tuple(
             PriceRow(
                 where=f"prices/a.csv:{n}", supplier=supplier, item=name, ingredient=name, pack=pack, price=float(price),
-                currency="USD", date=DAY,
+                currency="EUR" if name in ABROAD else "USD", date=DAY,
             )
             for n, (supplier, name, pack, price) in enumerate(rows, 2)
         ),
+        rates={"EUR": {date(2026, 1, 1): 7.0, DAY: float(exact.rate), date(2026, 4, 1): 9.0}},
+        suppliers=asked(exact),
+        count_freight=exact.freight is not None,
         channels={f"way {n}": channel(f"way {n}", way) for n, way in enumerate(exact.ways)},
     )  # fmt: skip
     return Shop(model, as_of=DAY)
+
+
+def asked(exact: Exact) -> dict[str, Supplier]:
+    """What both suppliers ask for bringing an order; the paper's comes for nothing."""
+    if exact.freight is None:
+        return {}
+    per_order, part, usual = exact.freight
+    said = {
+        "name": "sweet",
+        "where": "s:4",
+        "freight": f"{part * 100} % + {per_order} per order",
+        "usual order": str(usual),
+    }
+    none = {"name": "paper", "where": "s:5", "freight": "none"}
+    return {one["name"]: Supplier.model_validate(one, context={"currency": "USD"}) for one in (said, none)}
 
 
 def channel(name: str, way: Way) -> Channel:
@@ -169,7 +203,14 @@ def test_floats_stay_within_a_millionth_of_exact_decimals(exact: Exact) -> None:
         labour = exact.minutes / 60 * exact.wage
         kinds = {
             "ingredients": sum(
-                (grams * exact.packs[name][0] / (exact.packs[name][1] * 1000) for name, grams in exact.grams.items()),
+                (
+                    grams
+                    * exact.packs[name][0]
+                    * (exact.rate if name in ABROAD else 1)
+                    * exact.landed
+                    / (exact.packs[name][1] * 1000)
+                    for name, grams in exact.grams.items()
+                ),
                 Decimal(0),
             ),
             "labour": labour,
@@ -182,6 +223,9 @@ def test_floats_stay_within_a_millionth_of_exact_decimals(exact: Exact) -> None:
         filled = {one.container: one for one in answer.filled}
         for kind, money in kinds.items():
             assert near(getattr(found.cost, kind), money), kind
+        if exact.freight is not None:
+            assert found.freight is not None
+            assert near(found.freight[0], kinds["ingredients"] * (1 - 1 / exact.landed))
         shared = sum(kinds.values(), Decimal(0))
         assert near(found.cost.total, shared + sum(packaging[n] * one.count for n, one in filled.items()))
         volume = sum((Decimal(one.fill_ml) * one.count for one in answer.filled), Decimal(0))

@@ -144,7 +144,9 @@ def shops(draw: st.DrawFn) -> dict[str, Any]:
     if made is not None:
         ingredients[used[0]]["made of"] = made
     ingredients[used[-1]] |= {"allergens": draw(st.sampled_from(["none", ["milk"], [{"tree nut": "pecan"}, "milk"]]))}
-    ingredients[used[-1]] |= draw(st.sampled_from([{}, {"usable": "61 %"}, {"note": odd}, {"ready to eat": "yes"}]))
+    ingredients[used[-1]] |= draw(
+        st.sampled_from([{}, {"usable": "61 %"}, {"note": odd}, {"prefer": "newest"}, {"ready to eat": "yes"}])
+    )
     ingredients[used[-1]] |= draw(st.sampled_from(OF_LABELS))
     channel = draw(NAMES)
     selling = {
@@ -161,7 +163,16 @@ def shops(draw: st.DrawFn) -> dict[str, Any]:
     return {
         "shop.yaml": {
             "name": draw(NAMES), "address": draw(st.sampled_from([[odd, "Town, ME 04999"], odd])),
-            "wages": {"kitchen": "20 per hour"}, "rates": {"EUR": "1.08"},
+            "wages": {"kitchen": "20 per hour"},
+            "rates": draw(st.sampled_from([{"EUR": "1.08"}, {"EUR": {"2026-01-01": "1.08", "2026-02-15": "1.10"}}])),
+            **draw(st.sampled_from([{}, {"prefer": "newest"}, {"count freight": "yes", "prefer": "cheapest"}])),
+            "suppliers": {
+                draw(NAMES): draw(st.sampled_from([
+                    {"freight": "18 per order", "usual order": "240", "order every": "2 weeks"},
+                    {"freight": "4 % + 12 per order", "free from": "600.00", "minimum order": "90"},
+                    {"freight": "none", "note": odd},
+                ]))
+            },
             "overhead": {"per batch": "5.00", "of labour": "10 %"},
             "fixed costs": {odd: "1200 per month"},
             "containers": {"pint": {"holds": "1 pint", "made of": {"tub": "1 each", "lid": "2 each"}, **label},
@@ -251,3 +262,12 @@ def test_a_shop_with_errors_is_not_turned(tmp_path: Path) -> None:
     with pytest.raises(ShopError, match="there is no verb 'ad'"):
         turning.convert(tmp_path / "shop", tmp_path / "shop.xlsx")
     assert not (tmp_path / "shop.xlsx").exists()
+
+
+@pytest.mark.parametrize("odd", ["_x005F_", "_x0041_b", "_x000D_", "a _x005F_x000D_ b"])
+def test_what_a_file_escapes_comes_back(odd: str, tmp_path: Path) -> None:
+    shutil.copytree(EXAMPLES / "starter", tmp_path / "shop")
+    recipe = tmp_path / "shop/recipes/vanilla.yaml"
+    recipe.write_text(recipe.read_text() + f'note: "{odd}"\n')
+    turning.convert(tmp_path / "shop", tmp_path / "shop.xlsx")
+    assert model(tmp_path / "shop.xlsx").recipes["vanilla"].note == odd

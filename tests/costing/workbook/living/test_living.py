@@ -8,6 +8,7 @@ import random
 import shutil
 import subprocess
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ import pytest
 from costing.desk import Shop
 from costing.findings import ShopError
 from costing.shop.models import PriceRow, ShopModel
+from costing.shop.suppliers import Supplier
 from costing.whatif.changing import changed
 from costing.workbook import book
 from costing.workbook.living.inputs import Names
@@ -60,6 +62,7 @@ def recalculated(data: bytes, inputs: dict[str, float | None], folder: Path) -> 
     for name, value in inputs.items():
         sheet, cell = next(iter(made.defined_names[name].destinations))
         made[sheet][cell].value = value
+    folder.mkdir(exist_ok=True)
     source = folder / "in.xlsx"
     made.save(source)  # openpyxl writes formulas without the figures that they came to
     subprocess.run(
@@ -322,3 +325,31 @@ def test_a_second_program_comes_to_the_same(living: bytes, tmp_path: Path) -> No
             assert str(got) == want, (sheet, cell)
         else:
             assert abs(float(got) - want) <= 1e-6, (sheet, cell)
+
+
+def test_freight_and_rates_are_inputs_too(shop: Shop, tmp_path: Path) -> None:
+    """A shop that counts freight and pays for its honey in euros, untouched and with both changed."""
+    dairy, sweets = "Saltmarsh Hollow Dairy", "Barrow & Finch Provisioners"
+
+    def priced(**freight: str) -> Shop:
+        said = {dairy: "none", sweets: "18 per order", "Wrenlock Kitchen Supply": "4 %"} | freight
+        asked = {
+            name: Supplier.model_validate({"name": name, "where": "s:1", "freight": text, "usual order": "240"})
+            for name, text in said.items()
+        }
+        prices = tuple(
+            row.model_copy(update={"currency": "EUR"}) if row.ingredient == "honey" else row
+            for row in shop.model.prices
+        )
+        some = {key: recipe for key, recipe in shop.model.recipes.items() if key in ("oolong", "house-base")}
+        rates = {"EUR": {date(2026, 1, 1): 1.08, date(2026, 2, 15): 1.10}}
+        model = replace(shop.model, recipes=some, prices=prices, suppliers=asked, count_freight=True, rates=rates)
+        return Shop(used_only(model, Shop(model, (), shop.day)), (), shop.day)
+
+    plain = priced()
+    data = render(plain)
+    assert differences(data, data, recalculated(data, {}, tmp_path / "plain")) == []
+    other = priced(**{sweets: "24 per order"})
+    other = Shop(replace(other.model, rates={"EUR": 1.25}), (), shop.day)
+    inputs: dict[str, float | None] = {"freight_barrow_finch_provisioners": 0.1, "rate_eur": 1.25}
+    assert differences(data, render(other), recalculated(data, inputs, tmp_path / "changed")) == []
