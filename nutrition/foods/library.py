@@ -108,9 +108,10 @@ def find(
     Returns:
         By the id as it was written, the record or why there is none.
     """
+    asked = tuple(food_ids)
     found: dict[str, Found | UnknownFoodError] = {}
     numbers: dict[str, str] = {}
-    for food_id in dict.fromkeys(food_ids):
+    for food_id in dict.fromkeys(asked):
         one = canonical(food_id)
         if pinned and one in pinned:
             found[food_id] = Found(pinned[one], "pin")
@@ -127,7 +128,7 @@ def find(
             f"the record of fdc:{number} is not on this computer; fetch it once while there is a network: "
             f"creamery foods fetch {number}"
         )
-    return found
+    return {food_id: found[food_id] for food_id in dict.fromkeys(asked)}
 
 
 def _at_hand(food_id: str, one: str, specs: Mapping[str, FoodRecord]) -> Found | UnknownFoodError:

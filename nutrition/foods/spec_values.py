@@ -134,7 +134,7 @@ def amount(key: str, text: str, *, rounded: bool = False) -> Interval:
         raise ProblemError("the value is too long to be an amount", "write a number with its unit")
     if match := _BELOW.fullmatch(clean):
         high = _in_unit(key, match[1], match[2])
-        low, high = _printed(key, high, less=True) if rounded else (0.0, high)
+        low, high = printed(key, high, less=True) if rounded else (0.0, high)
         return low, (low + high) / 2, high
     if match := _RANGE.fullmatch(clean):
         low, high = _in_unit(key, match[1], match[2] or match[4]), _in_unit(key, match[3], match[4])
@@ -144,7 +144,7 @@ def amount(key: str, text: str, *, rounded: bool = False) -> Interval:
     if match := _ONE.fullmatch(clean):
         value = _in_unit(key, match[1], match[2])
         if rounded:
-            least, most = _printed(key, value)
+            least, most = printed(key, value)
             return min(least, value), value, max(most, value)  # a line that no panel has is as it is
         return value, value, value
     raise _unreadable(key, text, clean)
@@ -176,7 +176,7 @@ def _in_unit(key: str, number: str, unit: str) -> float:
     return value if unit == own else round(value * WEIGHTS[unit] / GRAMS[own], 9)
 
 
-def _printed(key: str, value: float, *, less: bool = False) -> tuple[float, float]:
+def printed(key: str, value: float, *, less: bool = False) -> tuple[float, float]:
     """Every amount that a US label prints as this one."""
     from nutrition.law.us import daily_values, rounding
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from nutrition.composition import Composition
 from nutrition.foods import estimates, table
+from nutrition.foods.fdc import printed
 from nutrition.foods.fdc.kinds import kind
 from nutrition.foods.fdc.nutrients import amounts as gather
 from nutrition.foods.record import FoodRecord
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from nutrition.foods.record import Measure
 
 SOURCE = "USDA FoodData Central"
+VOLUME = "the record gives it in 100 mL, and nobody said what a millilitre weighs (0.9 to 1.4 g)"
 LISTED = frozenset({"foundation", "sr-legacy", "survey"})
 """Kinds whose records list alcohol where there is some."""
 
@@ -47,6 +49,9 @@ class Facts:
         measures: household measures and portions.
         details: what else there is: brand, gtin, ingredients, household serving, category.
         problems: what could not be read, in words.
+        serving_g: of a packaged food, the serving that its label is for, g; None where it has none, or by volume.
+        by_volume: its amounts are those in 100 mL.
+        label: figures of its label for a serving, by our keys.
     """
 
     id: int
@@ -60,6 +65,9 @@ class Facts:
     measures: tuple[Measure, ...] = ()
     details: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     problems: tuple[str, ...] = ()
+    serving_g: float | None = None
+    by_volume: bool = False
+    label: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
     def record(self) -> FoodRecord:
         """The food record: amounts from the best source of each nutrient, estimates by USDA food group, marked.
@@ -67,6 +75,11 @@ class Facts:
         Refuse and Atwater factors of a food with an NDB number come from the embedded table, which has them.
         """
         known, said, problems = gather(self.amounts)
+        if self.serving_g is not None:
+            known = printed.intervals(known, self.serving_g, self.label)
+        elif self.by_volume:
+            said |= dict.fromkeys(known, VOLUME)
+            known = printed.of_100_ml(known)
         filled, words = self._filled(known)
         legacy = self._legacy()
         return FoodRecord(
@@ -79,6 +92,8 @@ class Facts:
             refuse=legacy.refuse if legacy else None,
             estimated=MappingProxyType(said | dict(words)),
             factors=legacy.factors if legacy else MappingProxyType({}),
+            rounded=self.serving_g is not None,
+            made_of=tuple((name, None) for name in printed.parts(self.details.get("ingredients", ""))),
             release=self.release,
             published=self.published,
             details=MappingProxyType(dict(self.details) | ({"ndb": self.ndb} if self.ndb else {})),

@@ -18,6 +18,7 @@ from nutrition.foods.fdc.facts import SOURCE, Facts
 from nutrition.foods.fdc.kinds import KINDS, kind
 from nutrition.foods.fdc.layout import LibraryError, Part
 from nutrition.foods.fdc.nutrients import Known, Problem, identify
+from nutrition.foods.fdc.printed import GRAMS, MILLILITRES, MOST_SERVING_G
 from nutrition.foods.hit import Hit
 from nutrition.foods.record import FoodRecord, Measure
 from nutrition.foods.words import words
@@ -65,6 +66,7 @@ class _Files:
         amounts, problems = self._amounts(id_)
         details = self._details(id_)
         measures = self._measures(id_)
+        serving, unit = self._serving(id_)
         return Facts(
             id=id_,
             kind=self.part.kind,
@@ -77,6 +79,8 @@ class _Files:
             measures=measures,
             details=details,
             problems=problems,
+            serving_g=serving if unit in GRAMS else None,
+            by_volume=unit in MILLILITRES,
         )
 
     def _amounts(self, id_: int) -> tuple[tuple[tuple[Known, float], ...], tuple[str, ...]]:
@@ -114,6 +118,12 @@ class _Files:
             "category": category,
         }
         return {key: str(text) for key, text in found.items() if text}
+
+    def _serving(self, id_: int) -> tuple[float | None, str]:
+        """The serving of a packaged food, and its unit in small letters; no serving where it makes no sense."""
+        row = self.values.execute("SELECT serving, unit FROM brand WHERE id = ?", (id_,)).fetchone()
+        serving = float(row[0]) if row and row[0] is not None else 0.0
+        return serving if 0 < serving <= MOST_SERVING_G else None, str(row[1]).lower() if row else ""
 
     def close(self) -> None:
         """Close both files."""
