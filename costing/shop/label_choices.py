@@ -118,6 +118,7 @@ class LabelChoices(f.Checked):
     compounds: Annotated[Literal["in brackets", "opened"], _lower] | None = None
     opened: Annotated[tuple[str, ...], PlainValidator(words.names)] = Field(default=(), alias="open")
     water: Annotated[Literal["as added", "net of boiling"], _lower] | None = None
+    reconstituting: _YesNo | None = Field(default=None, alias="water reconstitutes")
     milk: Annotated[Literal["by name", "gathered"], _lower] | None = None
     also_print: Annotated[tuple[str, ...], PlainValidator(_nutrients)] = Field(default=(), alias="also print")
     lines: Annotated[Literal["all", "shortened", "simplified"], _lower] | None = None
@@ -163,6 +164,7 @@ _OPTIONS: Final[Mapping[str, tuple[str, Mapping[str, Any]]]] = {
     "juice": ("juice", {}),
     "compounds": ("compounds", {"in brackets": "bracketed"}),
     "water": ("net_of_boiling", {"as added": False, "net of boiling": True}),
+    "reconstituting": ("reconstituting", {}),
     "milk": ("milk", {}),
     "lines": ("lines", {}),
     "claims": ("claims", {}),

@@ -13,12 +13,12 @@
 
 from __future__ import annotations
 
-import functools
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from nutrition.law.us.options import Options
-from nutrition.law.us.tables import nano, rows, words
+from nutrition.law.us.statement_items import Item, fat_words, items
+from nutrition.law.us.tables import nano, words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     from nutrition.product import Component, Product
 
 PLAIN = Options()
-NOTHING_G = 1e-6
-"""A weight below this is rounding noise of sums."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +34,7 @@ class Entry:
 
     Args:
         name: the common or usual name.
-        grams: weight as added in one container, g.
+        grams: weight by which it is ranked, as added in one container, g; with the water that brings it back.
         share_pct: of the finished food by weight.
         sub: what it is made of, in the order in which it is printed.
         minor: it stands in the closing "contains 2% or less of".
@@ -75,12 +73,13 @@ class _Node:
     ingredients: dict[str, None] = field(default_factory=dict)
 
 
-def statement(product: Product, options: Options = PLAIN) -> Statement:
+def statement(product: Product, options: Options = PLAIN, *, gather_milk: bool = False) -> Statement:
     """The ingredient statement of a product.
 
     Args:
         product: the food; weights are those of one container.
         options: what the law leaves open: closing clause, compounds opened, water net of boiling, milk gathered.
+        gather_milk: whether the food bears a name of 21 CFR 135.110, whose milk ingredients may be gathered.
 
     Returns:
         The text and its entries.
@@ -90,10 +89,10 @@ def statement(product: Product, options: Options = PLAIN) -> Statement:
     """
     if not product.net_g > 0:
         raise ValueError("a product without weight has no ingredient statement")
-    chosen, threshold = options, options.threshold
+    threshold = options.threshold
     root = _Node("")
-    for component in product.components:
-        _put(root, component, chosen)
+    for item in items(product.components, options, gather_milk=gather_milk):
+        _put(root, item)
     entries = [_entry(node, product.net_g) for node in _ordered(root.members)]
     if threshold is not None:
         limit = nano(threshold)
@@ -108,39 +107,20 @@ def statement(product: Product, options: Options = PLAIN) -> Statement:
     return Statement(text, (*main, *minor))
 
 
-def _put(root: _Node, component: Component, options: Options) -> None:
-    grams = _weight(component, options)
-    if grams is None:
-        return
+def _put(root: _Node, item: Item) -> None:
     level = root
-    for label in reversed(component.groups):
-        if label in options.opened:
-            continue
-        key = f"\0{label.strip().casefold()}"
-        level = level.members.setdefault(key, _Node(label.strip(), is_group=True))
-        level.grams += grams
-        level.given_only &= component.given_only
-    name = component.name.strip()
-    own = name.casefold()
-    node = level.members.setdefault(own, _Node(name))
-    node.grams += grams
-    node.given_only &= component.given_only
-    node.kinds.add(component.kind)
-    node.ingredients[component.ingredient] = None
-    for sub, share in component.made_of:
-        node.made_of.setdefault(sub.strip(), share)
-
-
-def _weight(component: Component, options: Options) -> float | None:
-    """Weight as added, g; None for what is not in the food at all."""
-    if component.given_only:
-        return max(0.0, component.added_g)
-    if component.kind == "water":
-        if component.present_g <= NOTHING_G:
-            return None
-        if options.net_of_boiling:
-            return max(0.0, component.added_g - component.boiled_g)
-    return component.added_g if component.added_g > NOTHING_G else None
+    for label in item.path:
+        key = f"\0{label.casefold()}"
+        level = level.members.setdefault(key, _Node(label, is_group=True))
+        level.grams += item.grams
+        level.given_only &= item.given_only
+    node = level.members.setdefault(item.name.casefold(), _Node(item.name))
+    node.grams += item.grams
+    node.given_only &= item.given_only
+    node.kinds.add(item.kind)
+    node.ingredients[item.ingredient] = None
+    for sub, share in item.made_of:
+        node.made_of.setdefault(sub, share)
 
 
 def _ordered(members: Mapping[str, _Node]) -> list[_Node]:
@@ -176,11 +156,6 @@ def _only_itself(node: _Node) -> bool:
     return not node.made_of or {name.casefold() for name in node.made_of} == {node.name.casefold()}
 
 
-@functools.cache
-def _fat_words() -> frozenset[str]:
-    return frozenset(row["word"] for row in rows("fat_names.csv"))
-
-
 def _says_it_itself(group: _Node) -> bool:
     """Whether an own label needs no brackets: it is its one ingredient's name, or names the fat of one tissue."""
     if len(group.members) != 1:
@@ -189,7 +164,7 @@ def _says_it_itself(group: _Node) -> bool:
     if only.is_group:
         return False
     return only.name.casefold() == group.name.casefold() or (
-        only.kinds <= {"meat", "fat"} and bool(words(group.name) & _fat_words())
+        only.kinds <= {"meat", "fat"} and bool(words(group.name) & fat_words())
     )
 
 
@@ -202,21 +177,6 @@ def _text(entry: Entry, depth: int) -> str:
         return entry.name
     left, right = ("(", ")") if depth % 2 == 0 else ("[", "]")
     return f"{entry.name} {left}{', '.join(_text(sub, depth + 1) for sub in entry.sub)}{right}"
-
-
-def suggestion(name: str) -> tuple[str, str] | None:
-    """A common or usual name that 101.4(b) gives for what somebody wrote, with its paragraph; None if none is known.
-
-    >>> suggestion("Organic skim milk powder")
-    ('skim milk', '21 CFR 101.4(b)(3)')
-    >>> suggestion("cream") is None
-    True
-    """
-    text = f" {' '.join(name.casefold().replace('-', ' ').replace(',', ' ').split())} "
-    for row in rows("class_names.csv"):
-        if f" {row['phrase']} " in text:
-            return None if text.strip() == row["suggested"] else (row["suggested"], row["reference"])
-    return None
 
 
 def sulphites_ppm(components: Iterable[Component], net_g: float) -> float:

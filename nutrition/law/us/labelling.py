@@ -14,11 +14,13 @@ from nutrition.law.us import (
     allergens,
     calories,
     cautions,
+    ingredient_names,
     ingredient_statement,
     name_of_food,
     net_quantity,
     nutrient_lines,
     provisions,
+    statement_items,
 )
 from nutrition.law.us.label import Label, Note, NutrientLine
 from nutrition.law.us.left_out import LeftOut, left_out
@@ -31,7 +33,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date
 
-    from nutrition.product import Component, Product
+    from nutrition.product import Product
 
 __all__ = ["label", "printed"]
 
@@ -66,10 +68,11 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
     energy = calories.of_product(product, options.calories)
     lines = nutrient_lines.lines(product, size, energy, sugars, options, as_of)
     without = left_out(lines, size.columns, options, as_of)
-    statement = ingredient_statement.statement(product, options)
+    name = name_of_food.name(product, as_of)
+    gather = name_of_food.is_ice_cream(name.allowed)
+    statement = ingredient_statement.statement(product, options, gather_milk=gather)
     drink = alcohol.shares(product.composition)
     found, contains, allergen_notes = _allergens(product)
-    name = name_of_food.name(product, as_of)
     notes = (
         *_check(product),
         *_too_early(asked, as_of),
@@ -79,7 +82,8 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
         *_factors(product, options),
         *allergen_notes,
         *_name_notes(product, name.allowed, name.notes),
-        *_suggestions(product.components),
+        *ingredient_names.notes(product.components, statement.text, options, as_of),
+        *_milk(product, options, gather=gather),
         *cautions.cautions(product, drink, statement.text, as_of),
         *_changes(as_of),
     )
@@ -200,11 +204,16 @@ def _name_notes(product: Product, allowed: str, notes: Iterable[str]) -> Iterabl
         yield Note(level, what, mend, "21 CFR part 135", "name")
 
 
-def _suggestions(components: Iterable[Component]) -> Iterable[Note]:
-    for name in dict.fromkeys(c.name for c in components):
-        found = ingredient_statement.suggestion(name)
-        if found is not None:
-            yield Note("note", f'"{name}" may stand as "{found[0]}"', "change its label", found[1], "ingredients")
+def _milk(product: Product, options: Options, *, gather: bool) -> Iterable[Note]:
+    """What was chosen about milk and water and cannot be, or could be chosen."""
+    if options.milk == "gathered" and not gather:
+        what = "milk ingredients stand by name: only what is called ice cream or frozen custard may gather them"
+        yield Note("note", what, "", "21 CFR 135.110(g)", "ingredients")
+    if not options.reconstituting and statement_items.could_reconstitute(product.components, options):
+        what = "water that brings dry milk or egg back to single strength ranks with it, and is no water of its own"
+        yield Note(
+            "note", what, "if it was added for that, choose water reconstitutes: yes", "21 CFR 101.4(c)", "ingredients"
+        )
 
 
 def _changes(as_of: date | None) -> Iterable[Note]:

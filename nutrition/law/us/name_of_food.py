@@ -61,6 +61,15 @@ def flavor_name(
     return f"artificially flavored {flavor} {food}"
 
 
+def is_ice_cream(name: str) -> bool:
+    """Whether a name stands under 21 CFR 135.110.
+
+    >>> is_ice_cream("frozen custard"), is_ice_cream("sherbet")
+    (True, False)
+    """
+    return _wanted(" ".join(name.casefold().split()))[0] in {"ice cream", "frozen custard"}
+
+
 def conditions(product: Product, standard: str, on: date | None = None) -> tuple[NameTest, ...]:
     """Every condition of one standard, each value beside its limit.
 

@@ -65,6 +65,7 @@ class Options:
         compounds: compound ingredients stand with theirs in brackets, or opened up.
         opened: names of compounds that are opened whatever ``compounds`` says, in small letters.
         net_of_boiling: added water counts less what was boiled off.
+        reconstituting: water added beside dry milk or egg brings it back to single strength.
         milk: milk ingredients by name, or gathered as "milkfat and nonfat milk" where the food is ice cream.
         further: nutrients to print besides those that every panel has, by key.
         lines: every line, those that must stay, or the simplified form.
@@ -84,6 +85,7 @@ class Options:
     compounds: Compounds = "bracketed"
     opened: frozenset[str] = frozenset()
     net_of_boiling: bool = False
+    reconstituting: bool = False
     milk: Milk = "by name"
     further: tuple[str, ...] = ()
     lines: Lines = "all"
@@ -114,6 +116,8 @@ class Options:
         said["water boiled off"] = (
             "taken off the water added" if self.net_of_boiling else "not taken off the water added, 21 CFR 101.4(c)"
         )
+        if self.reconstituting:
+            said["water beside dry milk or egg"] = "ranks with it up to single strength, 21 CFR 101.4(c)"
         if self.protein_quality is not None:
             said["protein's per cent"] = f"corrected by {self.protein_quality:g}, 21 CFR 101.9(c)(7)"
         if self.claims:

@@ -40,13 +40,13 @@ def test_every_choice_reaches_the_law() -> None:
         {
             "percents from": "Rounded", "below 2 %": "2 %", "closing clause": "0.5 %", "calories": "c",
             "juice": "juice volume", "compounds": "opened", "open": ["Dark Chocolate"], "water": "net of boiling",
-            "milk": "gathered", "also print": ["vitamin A", "Sugar Alcohol", "monounsaturated fat"],
+            "milk": "gathered", "water reconstitutes": "yes", "also print": ["vitamin A", "Sugar Alcohol", "monounsaturated fat"],
             "lines": "shortened", "nutrition claims": "yes", "protein quality": "0.9", "reference amount": "sherbet",
         }
     )  # fmt: skip
     assert options(chosen, None) == Options(
         dv_from="rounded", below_two="two", threshold=0.5, calories="C", juice="juice volume", compounds="opened",
-        opened=frozenset({"dark chocolate"}), net_of_boiling=True, milk="gathered",
+        opened=frozenset({"dark chocolate"}), net_of_boiling=True, reconstituting=True, milk="gathered",
         further=("vitamin_a", "sugar_alcohol", "monounsaturated_fat"), lines="shortened", claims=True,
         protein_quality=0.9, category="sherbet",
     )  # fmt: skip

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nutrition.law.us.ingredient_statement import statement, suggestion, sulphites_ppm
+from nutrition.law.us.ingredient_names import suggestion
+from nutrition.law.us.ingredient_statement import statement, sulphites_ppm
 from nutrition.law.us.options import Options
 
 from .builders import part, plain_pint, product
