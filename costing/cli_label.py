@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import functools
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
@@ -11,8 +13,54 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from costing.asking import Wanted
+    from costing.panels import PanelWish
+
+F = TypeVar("F", bound=Callable[..., Any])
 
 PLACE = click.Path(path_type=Path)
+
+
+def _inches(_: click.Context, __: click.Parameter, text: str | None) -> float | None:
+    from costing import lengths
+
+    try:
+        return None if text is None else lengths.length(text).inches
+    except ValueError as wrong:
+        raise click.BadParameter(str(wrong)) from None
+
+
+def _square_inches(_: click.Context, __: click.Parameter, text: str | None) -> float | None:
+    from costing import lengths
+
+    try:
+        return None if text is None else lengths.area(text).sq_in
+    except ValueError as wrong:
+        raise click.BadParameter(str(wrong)) from None
+
+
+def panel_options(command: F) -> F:
+    """How the panel is drawn, by ``--form``, ``--width``, ``--height`` and ``--area``; the command takes ``wish``."""
+
+    @functools.wraps(command)
+    def run(*args: Any, form: str, width: float | None, height: float | None, area: float | None, **kwargs: Any) -> Any:
+        from costing.panels import PanelWish
+
+        return command(*args, wish=PanelWish(form, width, height, area), **kwargs)
+
+    for option in (
+        click.option("--area", callback=_square_inches, metavar='"38 sq in"', help="Area available to bear labeling."),
+        click.option("--height", callback=_inches, metavar='"3.2 in"', help="Height that there is for the panel."),
+        click.option("--width", callback=_inches, metavar='"4.5 in"', help="Width of the panel."),
+        click.option(
+            "--form",
+            default="",
+            metavar="NAME",
+            help="Form of the panel: vertical, side-by-side, tabular, dual, dual-side-by-side, dual-tabular, "
+            "small-tabular, small-dual-tabular, linear. By default what the law allows in the room there is.",
+        ),
+    ):
+        run = option(run)
+    return cast("F", run)
 
 
 def register(creamery: click.Group) -> None:
@@ -27,8 +75,9 @@ def register(creamery: click.Group) -> None:
     @shop_options
     @recipe_arguments
     @click.option(
-        "--out", type=PLACE, metavar="FOLDER", help="Write a panel (SVG, PDF) and a JSON file for each recipe."
+        "--out", type=PLACE, metavar="FOLDER", help="Write a panel (SVG, PDF, PNG) and a JSON file for each recipe."
     )
+    @panel_options
     @replace_option
     @click.option(
         "--why",
@@ -50,6 +99,7 @@ def register(creamery: click.Group) -> None:
         why: tuple[str, ...],
         final: bool,
         wanted: Wanted,
+        wish: PanelWish,
     ) -> int:
         """What the label must say, with what stands behind every figure."""
         if final and out is None:
@@ -66,4 +116,5 @@ def register(creamery: click.Group) -> None:
             why=why,
             final=final,
             wanted=wanted,
+            wish=wish,
         )

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from costing import beside, commands, files, label_commands, money, terminal
+from costing import beside, commands, files, money, panels, terminal
 from costing.findings import Finding, ShopError
 from nutrition import resources
 
@@ -56,20 +56,20 @@ def run(folder: Path | None, replace: bool, *, show: bool = False) -> int:
         _progress("")
         return commands.say((), findings, (), as_json=False)
     _progress("drawing the panels and writing the workbook")
-    drawn = beside.start(lambda: _panels(found, target / PANELS))
+    drawn = beside.start(lambda: _panels(shop, found, target / PANELS))
     from costing.workbook import book
 
     sheets = book.render(shop.model, shop.day, found, findings=shop.findings)
-    panels = drawn()
+    drawings = drawn()
     written = target / WORKBOOK
-    files.write_all({**panels, written: sheets}, replace=replace)
+    files.write_all({**drawings, written: sheets}, replace=replace)
     _progress("")
     click.echo(f"{terminal.clean(shop.model.name)}, prices of {shop.day.isoformat()}\n")
     click.echo(summary(shop, found))
     click.echo(
         f"\nthe shop:     {target}\n"
         f"the workbook: {written}\n"
-        f"the panels:   {target / PANELS} ({len(panels)} files, SVG and PDF)\n"
+        f"the panels:   {target / PANELS} ({len(drawings)} files, SVG and PDF)\n"
         f"\nNow change a price or a recipe in it and run: {_command()} cost {target}"
     )
     worth_knowing = [one for one in findings if one.level == "warning"]
@@ -80,11 +80,11 @@ def run(folder: Path | None, replace: bool, *, show: bool = False) -> int:
     return 0
 
 
-def _panels(found: Sequence[RecipeAnswer], folder: Path) -> dict[Path, bytes | str]:
+def _panels(shop: Shop, found: Sequence[RecipeAnswer], folder: Path) -> dict[Path, bytes | str]:
     drawn: dict[Path, bytes | str] = {}
     for answer in found:
         if answer.label is not None:
-            drawn |= label_commands.panels(answer.label, folder)
+            drawn |= panels.files(answer, panels.draw(shop.model, answer), folder, picture=False)
     return drawn
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from costing import answers, commands, files, terminal
+from costing import answers, commands, files, panels, terminal
 from costing.evidence import asked
 from costing.evidence import commands as evidence
+from costing.findings import Finding
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -15,8 +16,8 @@ if TYPE_CHECKING:
 
     from costing.asking import Wanted
     from costing.desk import Shop
+    from costing.panels import PanelWish
     from costing.results import RecipeAnswer
-    from nutrition.law.us.label import Label
 
 
 @commands.told
@@ -31,8 +32,9 @@ def label(
     why: Sequence[str] = (),
     final: bool = False,
     wanted: Wanted = commands.AS_WRITTEN,
+    wish: PanelWish = panels.AS_IT_FITS,
 ) -> int:
-    """What the labels of recipes must say, and why; panels too, if a folder for them is given."""
+    """What the labels of recipes must say, and why; panels too, if a folder is given or something is wished of them."""
     shop, found, notes = commands.ask_for(folder, recipes, as_of, wanted, ranges=True)
     findings = (*commands.gathered(shop, found), *notes)
     labels = [one for one in found if one.label is not None]
@@ -50,11 +52,18 @@ def label(
     ]
     if why:
         blocks = _why(shop, labels, results, why, wanted)
+    drawings = []
+    if (out is not None or wish != panels.AS_IT_FITS) and not commands.has_errors(findings):
+        drawings = [panels.draw(shop.model, one, wish) for one in labels]
+        for one, drawing, result in zip(labels, drawings, results, strict=True):
+            result["panel"] = panels.as_json(drawing)
+            findings = (*findings, *(Finding("note", one.recipe, note, "") for note in drawing.notes))
+        blocks = [f"{block}\n\n{panels.said(drawing)}" for block, drawing in zip(blocks, drawings, strict=True)]
     if out is not None and not commands.has_errors(findings):
         contents: dict[Path, bytes | str] = {}
-        for one, result in zip(labels, results, strict=True):
+        for one, drawing, result in zip(labels, drawings, results, strict=True):
             if one.label is not None:
-                written = panels(one.label, out)
+                written = panels.files(one, drawing, out)
                 written[out / f"{one.recipe}.json"] = answers.text(answers.document([result], one.findings)) + "\n"
                 contents |= written
                 result["files"] = [str(path) for path in written]
@@ -80,22 +89,3 @@ def _why(
         result["evidence"] = documents.document(proof, own)
         blocks.append(text.why(proof, own, shop.model.locale) + commands.with_trials(shop, one, wanted))
     return blocks
-
-
-def panels(found: Label, folder: Path) -> dict[Path, bytes | str]:
-    """The drawn panel of a label.
-
-    Args:
-        found: the label.
-        folder: where it will go.
-
-    Returns:
-        Path to contents, of an SVG and a PDF file.
-    """
-    from nutrition.panel import layout, pdf, svg
-
-    drawing = layout.panel(found)
-    return {
-        folder / f"{found.key}.svg": svg.text(drawing),
-        folder / f"{found.key}.pdf": pdf.data(drawing, title=found.title),
-    }

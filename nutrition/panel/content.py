@@ -6,12 +6,14 @@ what the label could not settle becomes ``?`` and makes the whole panel a proof.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from nutrition.panel import faces, rules
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from nutrition.law.us.label import Label, NutrientLine
 
 OPEN = "?"
@@ -40,6 +42,7 @@ class Row:
         indent: steps from the left edge.
         group: ``nutrient`` or ``vitamin``.
         cells: one for each column.
+        short: the name is abbreviated.
     """
 
     key: str
@@ -47,6 +50,7 @@ class Row:
     indent: int
     group: str
     cells: tuple[Cell, ...]
+    short: bool = False
 
     @property
     def bold(self) -> bool:
@@ -66,16 +70,20 @@ class Row:
     def name_runs(self) -> tuple[tuple[str, str], ...]:
         """The name as (face, words): *trans* in italics, (c)(2)(ii)."""
         if self.key == "added_sugars":
-            return (("regular", "Includes Added Sugars"),)
+            return (("regular", f"{self._includes} Added Sugars"),)
         if self.key == "trans_fat" and self.name.lower().startswith("trans "):
             return (("italic", self.name[:5]), ("regular", self.name[6:]))
         return (("bold" if self.bold else "regular", self.name),)
+
+    @property
+    def _includes(self) -> str:
+        return self.name if self.short else "Includes"
 
     def inline_runs(self, column: int) -> tuple[tuple[str, str], ...]:
         """The name and one column's amount behind it, as (face, words), for forms with a single column."""
         amount = self.cells[column].amount
         if self.key == "added_sugars":
-            return (("regular", f"Includes {amount} Added Sugars"),)
+            return (("regular", f"{self._includes} {amount} Added Sugars"),)
         return (*self.name_runs(), ("regular", amount))
 
 
@@ -91,6 +99,9 @@ class Content:
         nutrients: the rows above the second thick bar.
         vitamins: the rows below it.
         reason: why it is only a proof, one sentence; empty where it may be printed.
+        not_significant: the statement below the table about lines left out, (c), (f)(4); empty for none.
+        simplified: it is the simplified form of (f), whose footnote is short.
+        short: it is for a small package, and abbreviates, (j)(13)(ii)(B), (C).
     """
 
     columns: tuple[str, ...]
@@ -100,6 +111,49 @@ class Content:
     nutrients: tuple[Row, ...]
     vitamins: tuple[Row, ...]
     reason: str
+    not_significant: str = ""
+    simplified: bool = False
+    short: bool = False
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """All rows."""
+        return (*self.nutrients, *self.vitamins)
+
+    @property
+    def daily_value(self) -> str:
+        """The heading of the per cents."""
+        return rules.words("daily_value_short" if self.simplified or self.short else "daily_value")
+
+    @property
+    def footnote(self) -> str:
+        """What stands beside the asterisk at the bottom."""
+        return rules.words("footnote_short" if self.simplified or self.short else "footnote")
+
+    def only(self, column: str) -> Content:
+        """The same with one of its columns."""
+        at = self.columns.index(column)
+        return replace(
+            self,
+            columns=(column,),
+            calories=(self.calories[at],),
+            nutrients=tuple(replace(row, cells=(row.cells[at],)) for row in self.nutrients),
+            vitamins=tuple(replace(row, cells=(row.cells[at],)) for row in self.vitamins),
+        )
+
+    def abbreviated(self, where: str) -> Content:
+        """The same with the short names that are allowed in ``dual`` columns or on ``small`` packages."""
+        names = rules.abbreviations(where)
+        return replace(
+            self,
+            nutrients=tuple(_shortened(row, names) for row in self.nutrients),
+            vitamins=tuple(_shortened(row, names) for row in self.vitamins),
+            short=where == "small",
+        )
+
+
+def _shortened(row: Row, names: Mapping[str, str]) -> Row:
+    return replace(row, name=names[row.key], short=True) if row.key in names else row
 
 
 def content(label: Label) -> Content:
@@ -131,6 +185,8 @@ def content(label: Label) -> Content:
         if line.key in by_key
     ]
     energy, *others = rows
+    if not any(row.group == "nutrient" for row in others):
+        raise ValueError("the label has no line below the calories")
     servings = _words(label.serving.per_container_text, "the servings per container")
     measure = _words(label.serving.measure, "the serving size")
     grams = _words(label.serving.grams_text, "the weight of a serving")
@@ -139,12 +195,14 @@ def content(label: Label) -> Content:
         unsettled.insert(0, "serving size")
     return Content(
         columns=columns,
-        servings=f"{servings} {'serving' if servings == '1' else 'servings'} per container",
+        servings=f"{servings[:1].upper()}{servings[1:]} {'serving' if servings == '1' else 'servings'} per container",
         serving_size=f"{measure} ({grams})",
         calories=tuple(cell.amount for cell in energy.cells),
         nutrients=tuple(row for row in others if row.group == "nutrient"),
         vitamins=tuple(row for row in others if row.group == "vitamin"),
         reason=_reason(label, unsettled),
+        not_significant=faces.clean(label.not_significant, "the statement of what is not significant"),
+        simplified=label.simplified,
     )
 
 
@@ -157,10 +215,13 @@ def _by_key(label: Label) -> dict[str, NutrientLine]:
         if nutrient.key in by_key:
             raise ValueError(f"the label has two lines for {nutrient.key!r}")
         by_key[nutrient.key] = nutrient
-    lacking = [line.key for line in rules.lines() if line.required and line.key not in by_key]
+    left_out = set(label.left_out)
+    if "energy" in left_out:
+        raise ValueError("no panel leaves out its calories")
+    lacking = [line.key for line in rules.lines() if line.required and line.key not in {*by_key, *left_out}]
     if lacking:
         raise ValueError(f"the label has no line for {', '.join(lacking)}, which every panel needs")
-    return by_key
+    return {key: one for key, one in by_key.items() if key not in left_out}
 
 
 def _words(text: str, where: str) -> str:

@@ -110,6 +110,8 @@ class Drawing:
         items: from the back to the front.
         notes: what whoever asked for it should know, one sentence each.
         proof: it is marked as a proof and must not be printed on a package.
+        form: which form of the panel it is, a key of ``panel_forms.csv``; empty for other drawings.
+        rule: the paragraph of that form.
     """
 
     width: float
@@ -117,6 +119,8 @@ class Drawing:
     items: tuple[Item, ...]
     notes: tuple[str, ...] = ()
     proof: bool = False
+    form: str = ""
+    rule: str = ""
 
     @property
     def width_in(self) -> float:
@@ -127,6 +131,14 @@ class Drawing:
     def height_in(self) -> float:
         """Height in inches."""
         return self.height / POINTS_PER_INCH
+
+    @property
+    def box(self) -> tuple[float, float]:
+        """Width and height of the panel's own box with its line, pt; what stands below it is left out."""
+        for item in self.items:
+            if isinstance(item, Box):
+                return item.width + item.line, item.height + item.line
+        return self.width, self.height
 
     @property
     def texts(self) -> tuple[Text, ...]:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from nutrition.panel.drawing import Item
+    from nutrition.panel.rules import Look
 
 # Where the baseline lies in a line of type: the faces rise 0.75 of the type size above it and reach 0.25 below.
 RISE = 0.75
@@ -22,12 +23,14 @@ class Pen:
     """Draws downwards between two edges.
 
     Args:
+        look: the measures to draw with.
         left: left edge of the texts, pt.
         right: right edge of the texts, pt.
         y: where the next line begins, pt.
         items: what was drawn so far.
     """
 
+    look: Look
     left: float
     right: float
     y: float
@@ -37,6 +40,10 @@ class Pen:
     def inner(self) -> float:
         """Width between the edges, pt."""
         return self.right - self.left
+
+    def beside(self, left: float, right: float, y: float | None = None) -> Pen:
+        """Another pen on the same paper, between other edges, from the same height unless another is given."""
+        return Pen(self.look, left, right, self.y if y is None else y, self.items)
 
     def line(self, size: float, leading: float) -> float:
         """Begins a line of type, half of the leading above it and half below.
@@ -58,19 +65,26 @@ class Pen:
             self.text(x, baseline, words, name, size)
             x += face(name).width(words, size) + blank(size)
 
-    def bar(self, thickness: float, left: float | None = None) -> None:
-        """Draws a bar from edge to edge, and goes below it."""
-        x = self.left if left is None else left
-        self.items.append(Bar(x, self.y, self.right - x, thickness))
+    def paragraph(self, words: str, size: float, leading: float, *, hang: float = 0.0) -> None:
+        """Sets a text in as many lines as it needs, all of them moved in by ``hang`` pt."""
+        for said in wrap(words, "regular", size, self.inner - hang):
+            self.text(self.left + hang, self.line(size, leading), said, "regular", size)
+
+    def bar(self, key: str) -> None:
+        """Draws a bar of the table of measures from edge to edge, and goes below it."""
+        thickness = self.look.bar(key)
+        self.items.append(Bar(self.left, self.y, self.inner, thickness))
         self.y += thickness
 
-    def rule(self, thickness: float, left: float | None = None) -> None:
-        """Draws a thin rule on the line between two rows; it takes no height of its own."""
+    def rule(self, left: float | None = None) -> None:
+        """Draws a hairline on the line between two rows; it takes no height of its own."""
         x = self.left if left is None else left
+        thickness = self.look.bar("hairline")
         self.items.append(Bar(x, self.y - thickness / 2, self.right - x, thickness))
 
-    def upright(self, x: float, top: float, bottom: float, thickness: float) -> None:
-        """Draws an upright rule."""
+    def upright(self, x: float, top: float, bottom: float) -> None:
+        """Draws an upright hairline."""
+        thickness = self.look.bar("hairline")
         self.items.append(Bar(x - thickness / 2, top, thickness, bottom - top))
 
 

@@ -3,76 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import combinations
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from panel_labels import AMOUNTS, BOTH, label, line, open_lines
+from panel_reading import crossed, outside, touching
 
 from nutrition import resources
 from nutrition.panel import faces, layout, rules
-from nutrition.panel.drawing import Bar, Box, Drawing, Text
+from nutrition.panel.drawing import Bar, Box
+from nutrition.panel.room import TooSmallError
 
 ONE = ("serving",)
-# What ink the faces put above and below the baseline, as shares of the size, measured on capitals, brackets and
-# descenders of the three faces; figures and capitals reach 0.66.
-RISE, DROP = 0.735, 0.225
-FLAT_RISE, FLAT_DROP = 0.722, 0.013
-
-
-def ink(text: Text) -> tuple[float, float]:
-    """Where the ink of a text begins and ends, downwards, pt."""
-    figures = text.text.isdigit()
-    hangs = set(text.text) & set("gjpqy,;()Q%/")
-    rise = 0.665 if figures else RISE if hangs else FLAT_RISE
-    return text.y - rise * text.size, text.y + (DROP if hangs else FLAT_DROP) * text.size
-
-
-def touching(drawing: Drawing) -> list[tuple[str, str]]:
-    """Pairs of texts whose ink would meet, or that stand closer than a word space on one line."""
-    texts = [t for t in drawing.texts if not t.turn]
-    met = []
-    for a, b in combinations(texts, 2):
-        apart_across = max(a.left, b.left) - min(a.left + a.width, b.left + b.width)
-        (top_a, end_a), (top_b, end_b) = ink(a), ink(b)
-        apart_down = max(top_a, top_b) - min(end_a, end_b)
-        if apart_across < 1.2 and apart_down < 0:
-            met.append((a.text, b.text))
-    return met
-
-
-def outside(drawing: Drawing) -> list[Text | Bar]:
-    box = next(item for item in drawing.items if isinstance(item, Box))
-    right = box.x + box.width - box.line / 2
-    # Beside every letter lies some white, 0.077 of the size to the left of N and 0.028 to the right of s in bold;
-    # it may pass the line where the title is huge, its ink may not.
-    return [
-        item
-        for item in drawing.items
-        if (
-            isinstance(item, Text)
-            and not item.turn
-            and not 0.5 < item.left + 0.077 * item.size < item.left + item.width - 0.028 * item.size < right
-        )
-        or (isinstance(item, Bar) and not (item.x > 0.5 and item.x + item.width < right))
-    ]
-
-
-def crossed(drawing: Drawing) -> list[str]:
-    """Texts that an upright rule runs through or comes within a point of."""
-    uprights = [b for b in drawing.items if isinstance(b, Bar) and b.height > 20]
-    return [
-        t.text
-        for t in drawing.texts
-        for b in uprights
-        if not t.turn and b.y < t.y < b.y + b.height and t.left - 1 < b.x < t.left + t.width + 1
-    ]
 
 
 @pytest.mark.parametrize("columns", [ONE, BOTH])
-@pytest.mark.parametrize("width", [0.2, None, 4.0, 8.0])
+@pytest.mark.parametrize("width", [2.85, None, 4.0, 8.0])
 def test_nothing_touches_at_any_width(columns: tuple[str, ...], width: float | None) -> None:
     drawing = layout.panel(label(columns), width)
     assert touching(drawing) == []
@@ -90,7 +38,7 @@ def test_two_columns_have_two_upright_rules() -> None:
     st.lists(st.sampled_from(["0g", "less than 5mg", "1,250mg", "120mg", "3.5g"]), min_size=30, max_size=30),
     st.lists(st.integers(0, 9999), min_size=30, max_size=30),
     st.sampled_from([ONE, BOTH]),
-    st.floats(0.1, 8.0),
+    st.floats(4.8, 8.0),
 )
 def test_nothing_touches_whatever_the_figures(
     amounts: list[str], percents: list[int], columns: tuple[str, ...], width: float
@@ -117,13 +65,15 @@ def test_width_asked_for_is_the_width_of_the_box() -> None:
 
 
 @pytest.mark.parametrize("columns", [ONE, BOTH])
-def test_too_narrow_is_widened_and_said(columns: tuple[str, ...]) -> None:
-    drawing = layout.panel(label(columns), 1.0)
-    assert drawing.width_in > 1.5
-    assert drawing.notes[0].startswith(f"The panel is {drawing.width_in:.2f} inches wide, not 1:")
-    again = layout.panel(label(columns), drawing.width_in)
-    assert again.notes == ()
-    assert again.items == drawing.items
+def test_too_narrow_is_refused_with_what_is_lacking(columns: tuple[str, ...]) -> None:
+    with pytest.raises(TooSmallError, match=r"into 1\.00 in of width: the nearest, .* in of width more") as refused:
+        layout.panel(label(columns), 1.0)
+    lacking, none = refused.value.short_in
+    assert none == 0
+    enough = layout.panel(label(columns), 1.0 + lacking)
+    assert enough.width_in == pytest.approx(1.0 + lacking)
+    with pytest.raises(TooSmallError):
+        layout.panel(label(columns), 1.0 + lacking - 0.01)
 
 
 def test_a_long_serving_size_takes_the_smaller_type_before_it_widens_the_box() -> None:
@@ -142,7 +92,7 @@ def test_absurd_widths_are_refused(width: float) -> None:
 
 
 def test_a_text_that_fits_no_sheet_is_refused() -> None:
-    with pytest.raises(ValueError, match="would have to be"):
+    with pytest.raises(ValueError, match="8 in of width, the most that a panel has"):
         layout.panel(label(measure="cup " * 100))
 
 
@@ -219,6 +169,7 @@ def test_every_measure_is_at_least_the_legal_one() -> None:
     checked = [row for row in rows if row["least"]]
     assert len(checked) > 10
     assert all(float(row["used"]) >= float(row["least"]) for row in checked)
+    assert all(float(row["tight"]) >= float(row["least"]) for row in checked if row["tight"])
 
 
 def test_the_panel_has_a_place_for_every_line_of_a_label_in_the_same_order() -> None:
