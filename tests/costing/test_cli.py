@@ -401,7 +401,7 @@ def test_label_files_are_written_once_and_kept(creamery: CommandLine, quillfeath
     said = creamery("label", quillfeather, "plum", "quince", "--out", out, "--json")
     assert said.code == 0, said.err
     names = sorted(one.name for one in out.iterdir())
-    assert names == ["plum.json", "plum.pdf", "plum.svg", "quince.json", "quince.pdf", "quince.svg"]
+    assert names == [f"{key}.{kind}" for key in ("plum", "quince") for kind in ("json", "pdf", "png", "svg")]
     assert (out / "plum.svg").read_text(encoding="utf-8").lstrip().startswith("<")
     assert (out / "plum.pdf").read_bytes().startswith(b"%PDF-")
     assert [Path(one).name for one in said.json["results"][0]["files"]] == ["plum.svg", "plum.pdf", "plum.json"]
