@@ -404,7 +404,9 @@ def test_label_files_are_written_once_and_kept(creamery: CommandLine, quillfeath
     assert names == [f"{key}.{kind}" for key in ("plum", "quince") for kind in ("json", "pdf", "png", "svg")]
     assert (out / "plum.svg").read_text(encoding="utf-8").lstrip().startswith("<")
     assert (out / "plum.pdf").read_bytes().startswith(b"%PDF-")
-    assert [Path(one).name for one in said.json["results"][0]["files"]] == ["plum.svg", "plum.pdf", "plum.json"]
+    assert [Path(one).name for one in said.json["results"][0]["files"]] == [
+        f"plum.{kind}" for kind in ("svg", "pdf", "png", "json")
+    ]
     before = tree(out)
     (out / "plum.svg").write_text("mine", encoding="utf-8")
     refused = creamery("label", quillfeather, "plum", "--out", out)
