@@ -303,7 +303,7 @@ def label(found: Label, locale: str, ranges: Mapping[str, Pair] | None = None) -
     allowed = "" if found.name.allowed == found.name.wanted else f" (wanted: {clean(found.name.wanted)})"
     lines = [
         f"{clean(found.title)} ({found.key})",
-        f"Name of the food: {clean(found.name.allowed) or 'none that the standards allow'}{allowed}",
+        f"Name of the food: {clean(found.name.text) or 'none that the standards allow'}{allowed}",
         f"Net quantity: {found.net_quantity}",
         f"Serving: {found.serving.measure} ({found.serving.grams_text}), "
         f"{found.serving.per_container_text} a container",

@@ -10,7 +10,7 @@ from costing.workbook.values import NA, NONE, Column, Value
 
 if TYPE_CHECKING:
     from costing.workbook.grid import Sheet
-    from nutrition.law.us.label import Label, NameTest, NutrientLine
+    from nutrition.law.us.label import Label, NameAnswer, NameTest, NutrientLine
 
 INDENTED = frozenset(
     {"saturated_fat", "trans_fat", "polyunsaturated_fat", "monounsaturated_fat", "dietary_fiber", "total_sugars"}
@@ -156,6 +156,8 @@ def _behind(sheet: Sheet, label: Label) -> None:
 def _statements(sheet: Sheet, label: Label) -> None:
     sheet.heading("Words on the container")
     sheet.entry("Name of the food", "\n".join((_name(label), *label.name.notes)))
+    if label.name.parts:
+        sheet.entry("On the main panel", label.name.text, also="\n".join(_letters(label.name)))
     sheet.entry("Net quantity", label.net_quantity)
     sheet.entry("Ingredient statement", label.ingredients)
     sheet.entry("Allergen statement", label.contains or "no major allergen")
@@ -175,6 +177,16 @@ def _name(label: Label) -> str:
     if name.wanted == name.allowed:
         return f"{capital(name.allowed)}: the tests below allow it" if name.tests else capital(name.allowed)
     return f"{capital(name.allowed)}; the recipe asks for “{name.wanted}”, which the tests below do not allow"
+
+
+def _letters(name: NameAnswer) -> list[str]:
+    """How large the words that stand with the name must be."""
+    roles = {part.role: part.text for part in name.parts}
+    return [
+        f"{part.text}: letters at least {part.least:g} of the height of those of {roles.get(part.of, part.of)}, {part.rule}"
+        for part in name.parts
+        if part.least
+    ]
 
 
 def _tests(sheet: Sheet, tests: tuple[NameTest, ...]) -> None:

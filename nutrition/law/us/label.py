@@ -92,13 +92,48 @@ class NameTest:
 
 
 @dataclass(frozen=True, slots=True)
+class NamePart:
+    """Words of the name on the main panel, in the order in which they stand.
+
+    Args:
+        text: as printed.
+        role: ``food`` (the name of the food), ``flavor``, ``flavored`` or ``added``.
+        least: least height of its letters, as a share of the height of ``of``; 0 where the law asks none.
+        of: the role whose letters are the measure.
+        rule: the paragraph.
+    """
+
+    text: str
+    role: str
+    least: float
+    of: str
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
 class NameAnswer:
-    """The name of the food: what was wanted, what the standards allow, and every test."""
+    """The name of the food: what was wanted, what the standards allow, and every test.
+
+    Args:
+        wanted: the name that the maker wants.
+        allowed: the name that it may bear.
+        tests: every condition, each value beside its limit.
+        notes: what a person should look at.
+        parts: the words as they stand on the main panel, the flavor's with the food's.
+        category: I, II or III of 21 CFR 135.110(f)(2); empty where no flavor stands with the name.
+    """
 
     wanted: str
     allowed: str
     tests: tuple[NameTest, ...]
     notes: tuple[str, ...] = ()
+    parts: tuple[NamePart, ...] = ()
+    category: str = ""
+
+    @property
+    def text(self) -> str:
+        """The name with its flavor on one line, without what is added beneath."""
+        return " ".join(part.text for part in self.parts if part.role != "added") or self.allowed
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,21 +1,22 @@
 """The name of the food: standards of identity for frozen desserts, 21 CFR part 135.
 
-Ice cream and frozen custard (135.110), mellorine (135.130), sherbet (135.140), water ice (135.160); whatever meets none
-bears a descriptive name such as "frozen dessert". The limits are dated rows of ``data/law/us/identity_standards.csv``.
+Ice cream and frozen custard (135.110), goat's milk ice cream (135.115), mellorine (135.130), sherbet (135.140), water
+ice (135.160), and ice cream of modified fat (130.10 with 101.56 and 101.62); whatever meets none bears a descriptive
+name such as "frozen dessert". The flavor beside it: :mod:`~nutrition.law.us.flavor_names`. The limits are dated rows of
+``data/law/us/identity_standards.csv``.
 
 >>> least_nonfat_milk_solids(11.9), least_nonfat_milk_solids(16.0)
 (9.0, 6.0)
->>> flavor_name("vanilla"), flavor_name("vanilla", artificial=True), flavor_name("vanilla", natural=False)
-('vanilla ice cream', 'vanilla flavored ice cream', 'artificially flavored vanilla ice cream')
 """
 
 from __future__ import annotations
 
 import functools
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from nutrition.law.us import solids
+from nutrition.law.us import flavor_names, solids
 from nutrition.law.us.label import NameAnswer, NameTest
 from nutrition.law.us.tables import rows
 
@@ -29,6 +30,12 @@ if TYPE_CHECKING:
 DESCRIPTIVE = "frozen dessert"
 FALLBACKS = ("ice cream", "frozen custard", "sherbet", "water ice")
 """Standards that are offered, in this order, where the wanted name is not allowed."""
+GOAT = {"goat's milk ice cream": "goat"}
+"""Standards of another milk than the cow's, and the animal."""
+MODIFIED = (
+    "a modified name also wants a food that is not inferior in nutrition (vitamin A put back, 21 CFR 130.10(b)), and "
+    "beside it the reference food and by how much it differs (101.13(j), 101.62); neither is tested here"
+)
 
 
 def least_nonfat_milk_solids(milkfat_pct: float, on: date | None = None) -> float:
@@ -42,32 +49,18 @@ def least_nonfat_milk_solids(milkfat_pct: float, on: date | None = None) -> floa
     return float(reached[-1]["nonfat_milk_solids_pct"])
 
 
-def flavor_name(
-    flavor: str, *, food: str = "ice cream", natural: bool = True, artificial: bool = False, leading: str = "natural"
-) -> str:
-    """The name with its flavor, 135.110(f)(2) (from memory).
-
-    Args:
-        flavor: ``vanilla``.
-        food: the name of the food.
-        natural: it holds the natural flavor.
-        artificial: it holds artificial flavor too.
-        leading: ``natural`` or ``artificial``, whichever is more where both are there.
-    """
-    if natural and not artificial:
-        return f"{flavor} {food}"
-    if natural and leading == "natural":
-        return f"{flavor} flavored {food}"
-    return f"artificially flavored {flavor} {food}"
-
-
 def is_ice_cream(name: str) -> bool:
     """Whether a name stands under 21 CFR 135.110.
 
     >>> is_ice_cream("frozen custard"), is_ice_cream("sherbet")
     (True, False)
     """
-    return _wanted(" ".join(name.casefold().split()))[0] in {"ice cream", "frozen custard"}
+    standard, modified = _wanted(_plain(name))
+    return modified or standard in {"ice cream", "frozen custard"}
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.casefold().replace("\u2019", "'").replace("-", " ").split())
 
 
 def conditions(product: Product, standard: str, on: date | None = None) -> tuple[NameTest, ...]:
@@ -85,7 +78,7 @@ def conditions(product: Product, standard: str, on: date | None = None) -> tuple
         KeyError: no such standard is in force then.
         ValueError: the product has no weight or no volume.
     """
-    return _tests(product, standard, _measures(product), on)
+    return _tests(product, standard, _of_animal(product, standard, _measures(product)), on)
 
 
 def _measures(product: Product) -> Mapping[str, Span]:
@@ -94,12 +87,18 @@ def _measures(product: Product) -> Mapping[str, Span]:
     return solids.measures(product)
 
 
+def _of_animal(product: Product, standard: str, cow: Mapping[str, Span]) -> Mapping[str, Span]:
+    animal = GOAT.get(standard, "")
+    return solids.measures(product, animal) if animal else cow
+
+
 def _tests(product: Product, standard: str, found: Mapping[str, Span], on: date | None) -> tuple[NameTest, ...]:
     wanted = [row for row in rows("identity_standards.csv", on) if row["standard"] == standard]
     if not wanted:
         raise KeyError(f"no standard for {standard!r} is in force then")
     fruit_g, fruit_pct = solids.fruit_limit(product.components)
     state = {"always", "bulky" if found["bulky"].high > 0 else "plain", "fruit" if fruit_g else "no fruit"}
+    state |= {"other milk"} if found["other milk"].high > 0 else set()
     answers = []
     for row in wanted:
         if row["only"] not in state:
@@ -148,7 +147,7 @@ def _verdict(found: tuple[NameTest, ...]) -> bool | None:
 
 
 def name(product: Product, on: date | None = None) -> NameAnswer:
-    """The name that the standards allow, beside the one that is wanted.
+    """The name that the standards allow, beside the one that is wanted, and the flavor that stands with it.
 
     A wanted name under a standard is allowed when all its tests are met. A descriptive name is allowed as it is. What
     may not bear the wanted name bears that of the first standard it meets, else "frozen dessert".
@@ -163,21 +162,33 @@ def name(product: Product, on: date | None = None) -> NameAnswer:
     Raises:
         ValueError: the product has no weight or no volume.
     """
+    answer = _name(product, on)
+    kind, doubts = flavor_names.category(product) if product.flavor else ("", ())
+    standard = _wanted(_plain(answer.allowed))[0] or ""
+    if standard and not product.flavor:
+        doubts = ("its characterizing flavor stands with the name; say flavour: in the recipe",)
+    parts = flavor_names.wording(
+        product.flavor, answer.allowed, kind or "I", standard=standard, added=product.flavor_added
+    )
+    return replace(answer, notes=(*answer.notes, *doubts), parts=parts, category=kind)
+
+
+def _name(product: Product, on: date | None) -> NameAnswer:
     found = _measures(product)
-    wanted = " ".join(product.wanted.casefold().split())
+    wanted = _plain(product.wanted)
     standard, modified = _wanted(wanted)
     in_force = list(dict.fromkeys(row["standard"] for row in rows("identity_standards.csv", on)))
-    results = {key: _tests(product, key, found, on) for key in in_force}
+    results = {key: _tests(product, key, _of_animal(product, key, found), on) for key in in_force}
     verdicts = {key: _verdict(answers) for key, answers in results.items()}
     notes = list(_judgements(product, found))
     shown: dict[str, None] = {}
-    if standard and standard in results and not modified:
+    if standard and standard in results:
         shown[standard] = None
+        if modified:
+            notes.append(MODIFIED)
         if verdicts[standard]:
             return NameAnswer(product.wanted, product.wanted, results[standard], tuple(notes))
         notes.insert(0, _why_not(wanted, results[standard]))
-    elif modified:
-        notes.insert(0, f'"{wanted}" is a modified name under 21 CFR 130.10, which is not tested here')
     elif standard:
         notes.insert(0, f"no standard for {standard} is in force on that day; the name is free where it is true")
         return NameAnswer(product.wanted, product.wanted, (), tuple(notes))

@@ -12,6 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from nutrition.law.us import added_sugars, calories, serving
 from nutrition.law.us.tables import rows, words
 
 if TYPE_CHECKING:
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
 LB_PER_GAL = 3785.411784 / 453.59237
 """Pounds to the gallon in one g/mL (NIST Handbook 44, appendix C)."""
+
+HALF, TWO_THIRDS = 0.5, 2 / 3
+"""What "light" leaves of the usual fat, or of the usual calories, 21 CFR 101.56(b) (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +89,19 @@ def carries_milk(component: Component) -> bool:
     return component.kind == "dairy" or any("milk" in allergen.casefold() for allergen in component.allergens)
 
 
+def animal(component: Component) -> str:
+    """The animal whose milk it is, as its allergens or its name say; empty for the cow.
+
+    >>> from nutrition.composition import Composition
+    >>> from nutrition.product import Component
+    >>> animal(Component("x", "goat milk", "dairy", "", "", 1.0, 1.0, Composition.none(), allergens=("goat milk",)))
+    'goat'
+    """
+    known = {row["word"] for row in rows("allergen_animals.csv") if row["what"] == "milk"}
+    said = " ".join((component.name, *(a for a in component.allergens if "milk" in a.casefold())))
+    return next(iter(sorted(words(said.replace("\u2019", " ").replace("'", " ")) & known)), "")
+
+
 def _stated(component: Component, key: str) -> Span | None:
     share = component.solids.get(key)
     return None if share is None else exactly(share * component.added_g)
@@ -143,8 +160,9 @@ def bulky_weight(component: Component) -> Span:
 
 
 def _basis(component: Component, basis: str) -> Span:
-    # What was boiled off or lost is no longer a flavour of this food.
-    weight = min(component.added_g, component.present_g)
+    # What was lost is no longer a flavour of this food; water boiled off fruit and juice is brought back.
+    whole = component.kind in {"fruit", "juice"} and component.boiled_g > 0
+    weight = component.added_g if whole else min(component.added_g, component.present_g)
     if basis == "cocoa":
         stated = _stated(component, "cocoa solids")
         if stated is not None:
@@ -155,7 +173,17 @@ def _basis(component: Component, basis: str) -> Span:
         for row in rows("undried_fruit.csv"):
             if row["word"] in words(component.name) | words(component.ingredient):
                 return (dry(component)) * (100.0 / (100.0 - float(row["water_g"])))
+    if component.kind == "juice":
+        return exactly(max(weight, _single_strength(component)))
     return exactly(weight)
+
+
+def _single_strength(component: Component) -> float:
+    """Weight of the single-strength juice that a concentrate stands for, g; none where its Brix is not known."""
+    brix, fractions = added_sugars.brix_of(component), component.as_added_fractions
+    if brix is None or fractions is None:
+        return 0.0
+    return component.added_g * fractions[3] / (brix / 100.0)
 
 
 def fruit_limit(components: Iterable[Component]) -> tuple[float, float]:
@@ -169,20 +197,33 @@ def fruit_limit(components: Iterable[Component]) -> tuple[float, float]:
     return sum(c.added_g for c in fruit), float(row["pct"])
 
 
-def measures(product: Product) -> Mapping[str, Span]:
-    """Every measure that a standard asks for, by its name in ``identity_standards.csv``; per cent or lb/gal."""
+def measures(product: Product, of_animal: str = "") -> Mapping[str, Span]:
+    """Every measure that a standard asks for, by its name in ``identity_standards.csv``; per cent, g or lb/gal.
+
+    Args:
+        product: the food.
+        of_animal: whose milk counts, empty for the cow's.
+    """
     parts, whole = product.components, exactly(product.net_g)
 
     def total(measure: Callable[[Component], Span], which: Iterable[Component]) -> Span:
         return sum((measure(c) for c in which), ZERO)
 
-    milk = [c for c in parts if counts_as_milk(c)]
+    milk = [c for c in parts if counts_as_milk(c) and animal(c) == of_animal]
+    strange = [c for c in parts if c.kind == "dairy" and animal(c) != of_animal]
     fat, nonfat = total(milkfat, milk), total(nonfat_milk_solids, milk)
     yolk, bulky = total(egg_yolk_solids, parts), total(bulky_weight, parts)
     rest = whole - bulky
     milky = [c for c in parts if carries_milk(c)]
     water, alcohol = (_whole(product, key) for key in ("water", "alcohol"))
     gallon = LB_PER_GAL / product.net_ml
+    per_serving = serving.reference_amount("ice cream")[1] / product.net_ml
+    fat_g = _whole(product, "total_fat") * per_serving
+    energy = calories.of_product(product)
+    kcal = Span(energy.low, math.nan if energy.value is None else energy.value, energy.high) * per_serving
+    usual = {row["key"]: float(row["amount"]) for row in rows("reference_foods.csv") if row["food"] == "ice cream"}
+    fatness, richness = (a * (100.0 / usual[key]) for a, key in ((fat_g, "total_fat"), (kcal, "energy")))
+    light = [fatness * (1 / HALF), richness * (1 / TWO_THIRDS)]
     return {
         "milkfat": fat.per_cent_of(whole),
         "nonfat milk solids": nonfat.per_cent_of(whole),
@@ -200,7 +241,15 @@ def measures(product: Product) -> Mapping[str, Span]:
         "bulky": bulky.per_cent_of(whole),
         "weight": whole * gallon,
         "solids weight": (whole - water - alcohol) * gallon,
+        "other milk": exactly(sum(c.present_g for c in strange)).per_cent_of(whole),
+        "fat of serving": fat_g,
+        "fat of reference": fatness,
+        "light": Span(min(x.low for x in light), _least([x.value for x in light]), min(x.high for x in light)),
     }
+
+
+def _least(values: list[float]) -> float:
+    return math.nan if any(math.isnan(value) for value in values) else min(values)
 
 
 def _whole(product: Product, key: str) -> Span:
