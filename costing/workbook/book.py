@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from costing.results import RecipeAnswer
     from costing.shop.models import ShopModel
 
-FIXED = (flavours.NAME, margins.NAME, "Inputs", ingredients.NAME, prices.NAME, findings_sheet.NAME)
+FIXED = (flavours.NAME, margins.NAME, "Inputs", "Workings", ingredients.NAME, prices.NAME, findings_sheet.NAME)
 
 
 def write(
@@ -115,6 +115,7 @@ def build(
     if living:
         # Seldom asked for, so loaded only then.
         from costing.workbook.living import alive as living_sheets
+        from costing.workbook.living import workings
 
         alive = living_sheets.begin(workbook, sheet, model, day, answers)
     links = {
@@ -126,13 +127,15 @@ def build(
             flavours.NAME,
             drawn.get(answer.recipe),
             alive.costs(answer) if alive else None,
+            alive.yields(answer) if alive else None,
         )
         for answer, name in zip(answers, names, strict=True)
     }
-    flavours.write(opening, answers, model, day, links, len(found), alive.opening if alive else None)
+    live = (alive.opening, alive.base) if alive else (None, None)
+    flavours.write(opening, answers, model, day, links, len(found), *live)
     margins.write(margin, answers, model, day, links, alive.margins if alive else None)
     if alive:
-        alive.finish()
+        alive.finish(sheet("Workings", workings.WIDTHS, look.QUIET), (model.name, f"Workings · {formats.day(day)}"))
     if batch_sheets:
         # Seldom asked for, so loaded only then.
         from costing.workbook import batch_sheet

@@ -33,6 +33,7 @@ def write(
     home: str,
     drawn: Flow | None = None,
     costs: Callable[[Sheet], int] | None = None,
+    steps: Callable[[Sheet], int] | None = None,
 ) -> dict[str, str]:
     """Write the sheet.
 
@@ -44,6 +45,7 @@ def write(
         home: name of the opening sheet.
         drawn: the flow of the batch, if its pictures are wanted.
         costs: writes the section Cost and returns where it begins, in place of :mod:`costing.workbook.cost`.
+        steps: does so for the section Yield, in place of :mod:`costing.workbook.yields`.
 
     Returns:
         Name of each section (``Cost``, ``Waste``, ``Yield``, ``Label``) to where it begins, for links.
@@ -59,10 +61,14 @@ def write(
         if answer.ranges:
             _ranges(sheet, answer.ranges)
         sheet.gap()
+    if steps:
+        # What follows the inputs stands above what stays as it was written.
+        starts["Yield"] = steps(sheet)
+        sheet.gap()
     if answer.cost is not None or drawn is not None:
         starts["Waste"] = flow.write(sheet, answer, drawn)
         sheet.gap()
-    if answer.parts:
+    if answer.parts and not steps:
         starts["Yield"] = yields.write(sheet, answer)
         sheet.gap()
     if answer.label is not None:

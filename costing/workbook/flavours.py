@@ -33,6 +33,7 @@ def write(
     links: Mapping[str, Mapping[str, str]],
     findings: int,
     figures: Callable[[CostAnswer, str], list[Value]] | None = None,
+    made: Callable[[RecipeAnswer], list[Value]] | None = None,
 ) -> None:
     """Write the sheet.
 
@@ -43,7 +44,8 @@ def write(
         day: the day of the prices.
         links: for each recipe where the sections of its sheet begin.
         findings: how many there are.
-        figures: gives a flavour's money, for the channel named, in place of what the engine says.
+        figures: gives a flavour's containers and money, for the channel named, in place of what the engine says.
+        made: gives weight, cost and cost of a kg of a house base, in place of what the engine says.
     """
     sold = [a for a in answers if a.cost is not None and a.cost.batch.containers > 0]
     bases = [a for a in answers if a not in sold]
@@ -65,7 +67,7 @@ def write(
         sheet.paragraph("No flavour fills a container yet.")
         repeat = (1, 1)
     if bases:
-        _bases(sheet, bases, links)
+        _bases(sheet, bases, links, made)
     sheet.gap()
     sheet.paragraph(
         "Figures are calculated from the recipes, the price lists and published food data; they are not measured. "
@@ -115,7 +117,6 @@ def _table(
             [
                 name,
                 ", ".join(f.container for f in answer.filled) or container_of(answer.cost),
-                answer.cost.batch.containers,
                 *(figures(answer.cost, first) if figures else _money(answer.cost, first)),
                 *_label(answer),
             ],
@@ -125,7 +126,7 @@ def _table(
 
 def _money(cost: CostAnswer, first: str) -> list[Value]:
     each = cost.per_container
-    return [*(getattr(each, field) for _, field, _ in KINDS), each.total, *_selling(cost, first)]
+    return [cost.batch.containers, *(getattr(each, field) for _, field, _ in KINDS), each.total, *_selling(cost, first)]
 
 
 def _selling(cost: CostAnswer, first: str) -> list[Value]:
@@ -171,7 +172,12 @@ def _picture(sheet: Sheet, head: int, titles: Sequence[str], currency: str) -> N
     sheet.row += round(tall / 2.54 * 72 / 15) + 1
 
 
-def _bases(sheet: Sheet, bases: Sequence[RecipeAnswer], links: Mapping[str, Mapping[str, str]]) -> None:
+def _bases(
+    sheet: Sheet,
+    bases: Sequence[RecipeAnswer],
+    links: Mapping[str, Mapping[str, str]],
+    figures: Callable[[RecipeAnswer], list[Value]] | None,
+) -> None:
     sheet.put(1, "House bases, and what is not filled", look.HEADING)
     sheet.row += 1
     table = (
@@ -186,6 +192,9 @@ def _bases(sheet: Sheet, bases: Sequence[RecipeAnswer], links: Mapping[str, Mapp
         name: Value = Link(answer.title, next(iter(to.values()))) if to else answer.title
         if not answer.parts:
             sheet.line(table, [name, NONE, "not calculated", NONE], "warn")
+            continue
+        if figures:
+            sheet.line(table, [name, *figures(answer)])
             continue
         made = answer.parts[-1]
         each: Value = made.cost / made.out_g * 1000 if made.out_g > 0 else NA

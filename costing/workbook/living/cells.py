@@ -9,10 +9,16 @@ from typing import TYPE_CHECKING
 
 from openpyxl.utils import get_column_letter
 
+from costing.workbook.living.terms import Term, on
+from costing.workbook.text import place
 from costing.workbook.values import Formula
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+
+WORKINGS = "Workings"
+"""The sheet on which the kitchen is worked out."""
+_THERE = place(WORKINGS, "")
 
 UNKNOWN = '"unknown"'
 NONE = '"–"'
@@ -64,3 +70,31 @@ def number(value: float) -> str:
     ('0.1', '(-2.0)')
     """
     return repr(value) if value >= 0 else f"({value!r})"
+
+
+def there(term: Term) -> str:
+    """A figure of the kitchen inside a formula of another sheet."""
+    return on(term.text, _THERE)
+
+
+def here(text: str) -> str:
+    """A formula as it stands on the sheet Workings itself.
+
+    >>> here("§C5*2")
+    'C5*2'
+    """
+    return on(text, "")
+
+
+def kitchen(term: Term) -> Formula | float:
+    """A figure of the kitchen in a cell of another sheet."""
+    return term.value if term.fixed else Formula(f"IFERROR({there(term)},{UNKNOWN})", term.value)
+
+
+def quoted(words: str) -> str:
+    """Text inside a formula.
+
+    >>> quoted('a 1" cup')
+    '"a 1"" cup"'
+    """
+    return '"' + words.replace('"', '""') + '"'

@@ -1,8 +1,4 @@
-"""The cost of a flavour by formulas: from the inputs to the total, a container, a serving and every channel.
-
-What only the engine can work out (weights used, containers filled, volumes, what saved things take along) stands in
-cells that say *locked*.
-"""
+"""The cost of a flavour by formulas: from the kitchen and the inputs to a container, a serving and every channel."""
 
 from __future__ import annotations
 
@@ -10,11 +6,13 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from costing.workbook import cost as plain
+from costing.workbook import look
 from costing.workbook.cost import KINDS, container_of, filled_words, share_of
 from costing.workbook.formats import number
 from costing.workbook.living import cells, selling
 from costing.workbook.living.cells import at
+from costing.workbook.living.terms import Term
+from costing.workbook.text import plural
 from costing.workbook.values import NA, NONE, Column, Formula, Value
 
 if TYPE_CHECKING:
@@ -22,7 +20,7 @@ if TYPE_CHECKING:
 
     from costing.results import CostAnswer, CostLine, Filled
     from costing.workbook.grid import Sheet
-    from costing.workbook.living.facts import Facts, Stream
+    from costing.workbook.living.facts import Facts
     from costing.workbook.living.inputs import Inputs
 
 
@@ -36,6 +34,8 @@ class Written:
         total: the cell of a container's cost.
         channels: channel to its row.
         span: first and last row of the channels.
+        kinds_at: first and last row of the containers.
+        state_at: row and column of the cell that says whether what does not follow is up to date.
     """
 
     sheet: str
@@ -43,6 +43,15 @@ class Written:
     total: str = ""
     channels: dict[str, int] = field(default_factory=dict)
     span: tuple[int, int] = (0, 0)
+    kinds_at: tuple[int, int] = (0, 0)
+    state_at: tuple[int, int] = (0, 0)
+
+    def changed(self, sheet: Sheet, count: str) -> None:
+        """Say above everything whether the sections that do not follow are still those of the figures."""
+        row, column = self.state_at
+        sheet.put(
+            column, Formula(f'IF({count}=0,"as written","out of date")', "as written"), look.TONES["strip"], row=row
+        )
 
 
 def unknown(value: object) -> bool:
@@ -76,20 +85,19 @@ class Section:
         sheet = self.sheet
         start = sheet.section("Cost")
         key = sheet.row
-        plain._figures(sheet, self.answer, filled)
-        self._kinds(filled)
-        if any(one.shares is not None for one in self.facts.credits):
-            self._shares_of_credits()
+        sheet.strip(self._strip(filled, 0))
+        self._kinds()
         self._lines()
         self._again(filled, key)
         if self.answer.channels:
             selling.write(self)
         sheet.paragraph(
-            "Cells from “What it costs” on follow the sheet Inputs. The sections below stay as the engine wrote them."
+            "All of this follows the sheet Inputs and the framed cells of the section Yield. What waste costs and the "
+            "label stay as they were written."
         )
         return start
 
-    # What the engine works out
+    # Containers
 
     def _kinds_table(self) -> tuple[Column, ...]:
         return (
@@ -103,28 +111,36 @@ class Section:
             Column("Cost of one", 8, self.sheet.formats.money),
         )
 
-    def _kinds(self, filled: Sequence[Filled]) -> None:
-        self.sheet.heading("Containers (the engine works out the first figures; locked)")
+    def _kinds(self) -> None:
+        self.sheet.heading("Containers")
         self.sheet.heads(self._kinds_table())
         self.kind_rows = [self.sheet.row + i for i in range(len(self.facts.kinds))]
-        self._kind_lines(filled, costs=[None] * len(self.facts.kinds))
+        self._kind_lines(costs=[None] * len(self.facts.kinds))
 
-    def _kind_lines(self, filled: Sequence[Filled], costs: Sequence[Value]) -> None:
+    def _volume(self) -> float:
+        return sum(kind.count.value * kind.ml.value for kind in self.facts.kinds)
+
+    def _kind_lines(self, costs: Sequence[Value]) -> None:
         first, last = self.kind_rows[0], self.kind_rows[-1]
-        everything = f"SUMPRODUCT({at(3, first)}:{at(3, last)},{at(5, first)}:{at(5, last)})"
-        volume = sum(kind.count * kind.ml for kind in self.facts.kinds)
-        for i, (kind, one, each) in enumerate(zip(self.facts.kinds, filled, costs, strict=True)):
+        counts, volumes = f"{at(3, first)}:{at(3, last)}", f"{at(5, first)}:{at(5, last)}"
+        everything = f"SUMPRODUCT({counts},{volumes})"
+        many, volume = 2 * len(self.facts.kinds), self._volume()
+        for i, (kind, each) in enumerate(zip(self.facts.kinds, costs, strict=True)):
             row = self.kind_rows[i]
-            part = Formula(f"IF({everything}>0,{at(5, row)}/{everything},0)", kind.ml / volume if volume > 0 else 0.0)
+            part = cells.follows(
+                f"IF(COUNT({counts},{volumes})={many},IF({everything}*{at(3, row)}>0,{at(5, row)}/{everything},0),"
+                f"{cells.UNKNOWN})",
+                kind.ml.value / volume if volume * kind.count.value > 0 else 0.0,
+            )
             self.sheet.line(
                 self._kinds_table(),
                 [
                     kind.name,
-                    "locked",
-                    kind.count,
-                    one.fill_g,
-                    kind.ml,
-                    self.facts.servings if i == 0 else NA,
+                    "from the kitchen",
+                    cells.kitchen(kind.count),
+                    cells.kitchen(kind.grams),
+                    cells.kitchen(kind.ml),
+                    cells.kitchen(self.facts.servings) if i == 0 else NA,
                     part,
                     each,
                 ],
@@ -135,29 +151,6 @@ class Section:
         """The cell with what part of the batch is in one container of the first kind."""
         return at(7, self.kind_rows[0])
 
-    def _shares_of_credits(self) -> None:
-        sheet = self.sheet
-        sheet.heading("What saved things carry of each purchase (locked; the engine follows the money)")
-        table = (
-            Column("Item", 1),
-            Column("", 2),
-            *(Column(one.name, 3 + i, "0.0000%") for i, one in enumerate(self.facts.credits)),
-        )
-        sheet.heads(table)
-        self._credit_rows: dict[str, int] = {}
-        for stream in self.facts.streams:
-            if any((one.shares or {}).get(stream.name) for one in self.facts.credits):
-                self._credit_rows[stream.name] = sheet.row
-                shares: list[Value] = [
-                    NA if one.shares is None else one.shares.get(stream.name, 0.0) for one in self.facts.credits
-                ]
-                sheet.line(table, [stream.name, "locked", *shares])
-        self._constant = sheet.row
-        money = tuple(Column(c.head, c.at, sheet.formats.fine_money if c.at > 2 else "") for c in table)
-        sheet.line(
-            money, ["What the recipe says they are worth", "locked", *(one.constant for one in self.facts.credits)]
-        )
-
     # Line by line
 
     def _table(self) -> tuple[Column, ...]:
@@ -166,7 +159,7 @@ class Section:
             Column("Item", 1, wrap=True),
             Column("Of", 2, wrap=True),
             Column("Bought", 3, number(2)),
-            Column("Used (g), locked", 4, number(1)),
+            Column("Used (g)", 4, number(1)),
             Column("Price of a kg, piece, hour", 5, formats.fine_money),
             Column("Cost, batch", 6, formats.money),
             Column(f"Cost, {thing}", 7, formats.fine_money),
@@ -182,7 +175,9 @@ class Section:
         sheet.heading("What it costs")
         sheet.heads(self._table())
         by_kind = {kind: [line for line in answer.lines if line.kind == kind] for kind, _, _ in KINDS}
-        counts = {kind: 2 if kind == "overhead" else len(lines) for kind, lines in by_kind.items()}
+        counts = {kind: len(lines) for kind, lines in by_kind.items()}
+        # Both kinds of overhead, and all that may be saved, have a line even where they come to nothing now.
+        counts |= {"overhead": 2, "saved": len(self.facts.credits)}
         # The total stands below all lines and their subtotals.
         self.sum_row = sheet.row + sum(count + 1 for count in counts.values() if count)
         for kind, name, title in KINDS:
@@ -254,58 +249,50 @@ class Section:
         row = self.sheet.row
         for_one: list[Value] = [NA, NA]
         if each:
-            for_one = [cells.follows(each, shown), self._serving(row, shown / self.facts.servings)]
+            for_one = [cells.follows(each, shown), self._serving(row, shown / self.facts.servings.value)]
         source: list[Value] = [NA, NA, NA]
         if line is not None:
             source = [line.pack or NA, line.price_date or NA, line.supplier or NA]
         self.sheet.line(self._table(), [*first, cost, *for_one, self._share(row, money), *source])
 
     def _by_volume(self, money: float) -> tuple[str, float]:
-        volume = sum(kind.count * kind.ml for kind in self.facts.kinds)
-        part = self.facts.kinds[0].ml / volume if volume > 0 else 0.0
+        volume = self._volume()
+        first = self.facts.kinds[0]
+        part = first.ml.value / volume if volume * first.count.value > 0 else 0.0
         return f"{at(6, self.sheet.row)}*{self.part}", money * part
 
-    def _bought(self, stream: Stream, grams: float) -> Value:
-        usable = self.inputs.usable.get(stream.name)
-        if usable is None or not stream.net_g:
-            return grams
-        fixed = stream.whole_g + stream.shared_g
-        text = f"{cells.number(stream.net_g)}/{usable}" + (f"+{cells.number(fixed)}" if fixed else "")
-        return cells.given(text, [usable], grams)
-
     def _ingredients(self, lines: Sequence[CostLine]) -> None:
-        for line, stream in zip(lines, self.facts.streams, strict=True):
-            row = self.sheet.row
+        streams = {stream.name: stream for stream in self.facts.streams}
+        for line in lines:
+            row, stream = self.sheet.row, streams[line.item]
             price, pack = self.inputs.price[line.item], self.inputs.pack[line.item]
             kg = "unknown" if line.per_kg is None else line.per_kg
-            bought = self._bought(stream, line.bought_g or 0.0)
-            words = "g" if isinstance(bought, Formula) else "g, locked"
-            words = f"{words}; {line.amount}" if line.amount else words
+            words = f"g; {line.amount}" if line.amount else "g"
             rate = cells.given(f"{price}/{pack}*1000", [price, pack], kg)
             money = cells.follows(f"{at(3, row)}*{at(5, row)}/1000", line.cost)
-            self._line(
-                [line.item, words, bought, line.used_g, rate], money, line, line.cost, *self._by_volume(line.cost)
-            )
+            grams = [cells.kitchen(stream.bought), cells.kitchen(stream.used)]
+            self._line([line.item, words, *grams, rate], money, line, line.cost, *self._by_volume(line.cost))
 
     def _packaging(self, lines: Sequence[CostLine]) -> None:
         wanted = [(place, item, each) for place, kind in enumerate(self.facts.kinds) for item, each in kind.made_of]
         for line, (place, item, each) in zip(lines, wanted, strict=True):
-            row, kind = self.sheet.row, self.facts.kinds[place]
+            row, many = self.sheet.row, self.facts.kinds[place].count.value
             price, pieces = self.inputs.price[f"each {item}"], self.inputs.pack[f"each {item}"]
             count = at(3, self.kind_rows[place])
-            number_of = Formula(f"{cells.number(each)}*{count}", each * kind.count)
-            made = each * kind.count
-            rate = cells.given(f"{price}/{pieces}", [price, pieces], line.cost / made if made else 0.0)
+            made = each * many
+            number_of = cells.follows(f"{cells.number(each)}*{count}", made)
+            rate = cells.given(f"{price}/{pieces}", [price, pieces], self.inputs.each[item])
             money = cells.follows(f"{at(3, row)}*{at(5, row)}", line.cost)
-            own = (f"IF({count}>0,{at(6, row)}/{count},0)", line.cost / kind.count if kind.count else 0.0)
+            own = (f"IF({count}>0,{at(6, row)}/{count},0)", line.cost / many if many else 0.0)
             self._line([item, "each", number_of, NA, rate], money, line, line.cost, *(own if place == 0 else ("", 0.0)))
 
     def _labour(self, lines: Sequence[CostLine]) -> None:
-        for i, (line, one) in enumerate(zip(lines, self.facts.minutes, strict=True)):
+        for line, one in zip(lines, self.facts.minutes, strict=True):
             row = self.sheet.row
-            minutes, wage = self.inputs.minutes[self.facts.recipe, i], self.inputs.wage[one.role]
-            taken = cells.given(minutes, [minutes], one.minutes)
-            hourly = cells.given(wage, [wage], line.cost / one.minutes * 60 if one.minutes else 0.0)
+            minutes, wage = self.inputs.minutes[one.key], self.inputs.wage[one.role]
+            whole = one.each * one.times.value
+            taken = cells.given(f"{minutes}*{cells.there(one.times)}", [minutes], whole)
+            hourly = cells.given(wage, [wage], line.cost / whole * 60 if whole else 0.0)
             money = cells.follows(f"{at(3, row)}*{at(5, row)}/60", line.cost)
             self._line(
                 [line.item, f"min, {one.role}", taken, NA, hourly], money, line, line.cost, *self._by_volume(line.cost)
@@ -322,37 +309,59 @@ class Section:
         money = cells.given(f"{inputs['of labour']}*{labour}", [inputs["of labour"]], share)
         self._line(["overhead on labour", "share of labour", NA, NA, NA], money, None, share, *self._by_volume(share))
 
-    def _saved(self, lines: Sequence[CostLine]) -> None:
-        costs = {stream.name: row for stream, row in zip(self.facts.streams, self.rows["ingredients"], strict=True)}
-        for i, (line, one) in enumerate(zip(lines, self.facts.credits, strict=True)):
-            money: Value = line.cost
-            words = "g kept, locked; credit locked: its worth meets the pot's money"
-            if one.shares is not None:
-                words = "g kept, locked"
-                terms = [at(3 + i, self._constant)]
-                terms += [f"{at(6, costs[name])}*{at(3 + i, self._credit_rows[name])}" for name in one.shares]
-                money = cells.follows(f"-({'+'.join(terms)})", line.cost)
-            self._line([line.item, words, NA, line.used_g, NA], money, None, line.cost, *self._by_volume(line.cost))
+    def _saved(self, lines: Sequence[CostLine]) -> None:  # noqa: ARG002  all that may be saved has a line
+        for one in self.facts.credits:
+            credit = 0.0 - one.money.value
+            money = cells.follows(f"-{cells.there(one.money)}", credit)
+            grams = cells.kitchen(one.grams)
+            self._line([one.name, "g kept", NA, grams, NA], money, None, credit, *self._by_volume(credit))
 
     # Figures that stand above what they come from
 
-    def _again(self, filled: Sequence[Filled], key: int) -> None:
-        sheet, answer = self.sheet, self.answer
-        after = sheet.row
-        sheet.row = key
-        thing = container_of(answer)
-        money, total = sheet.formats.money, self.sum_row
-        sheet.strip(
-            [
-                ("A batch makes", filled_words(answer, filled), ""),
-                ("Prices as of", answer.as_of, sheet.formats.date),
-                ("Cost of a batch", Formula(at(6, total), answer.cost.total), money),
-                (f"Cost of a {thing}", Formula(at(7, total), answer.per_container.total), money),
-                ("Cost of a serving", Formula(at(8, total), answer.per_serving.total), money),
-            ]
+    def _strip(self, filled: Sequence[Filled], total: int) -> list[tuple[str, Value, str]]:
+        answer, facts, formats = self.answer, self.facts, self.sheet.formats
+        thing, money, first = container_of(answer), formats.money, facts.kinds[0]
+        pounds = f"{cells.there(first.grams)}/{cells.there(first.ml)}*3785.411784/453.59237"
+        pairs: list[tuple[str, Value, str]] = [
+            ("A batch makes", self._words(filled), ""),
+            ("Prices as of", answer.as_of, formats.date),
+            ("Cost of a batch", Formula(at(6, total), answer.cost.total) if total else NA, money),
+            (f"Cost of a {thing}", Formula(at(7, total), answer.per_container.total) if total else NA, money),
+            ("Cost of a serving", Formula(at(8, total), answer.per_serving.total) if total else NA, money),
+            (f"Weight of a {thing} (g)", cells.kitchen(first.grams), number(0)),
+            (f"Volume of a {thing} (mL)", cells.kitchen(first.ml), number(0)),
+            ("Overrun", NA if facts.overrun is None else cells.kitchen(facts.overrun), formats.percent),
+            ("Machine runs", cells.kitchen(facts.made.runs) if not facts.made.runs.is_(0.0) else NA, number(0)),
+            ("Mix density (g/mL)", NA if facts.mix_density is None else cells.kitchen(facts.mix_density), number(3)),
+            ("Weight of a gallon (lb)", cells.follows(pounds, answer.batch.weight_per_gallon_lb or 0.0), number(2)),
+        ]
+        if facts.made.ok:
+            ok = cells.there(Term(facts.made.ok, 0.0))
+            pairs.append(("Can it be made?", Formula(f'IF({ok}="ok","yes","no: see Yield")', "yes"), ""))
+        return pairs
+
+    def _words(self, filled: Sequence[Filled]) -> Formula:
+        """What a batch makes, in words that follow."""
+        parts = []
+        for kind in self.facts.kinds:
+            one, many = plural(1, kind.name).removeprefix("1"), plural(2, kind.name).removeprefix("2")
+            count = cells.there(kind.count)
+            parts.append(f'TEXT({count},"0")&IF({count}=1,{cells.quoted(one)},{cells.quoted(many)})')
+        counts = [cells.there(kind.count) for kind in self.facts.kinds]
+        text = '&" and "&'.join(parts)
+        return Formula(
+            f"IF(COUNT({','.join(counts)})={len(counts)},{text},{cells.UNKNOWN})", filled_words(self.answer, filled)
         )
+
+    def _again(self, filled: Sequence[Filled], key: int) -> None:
+        sheet = self.sheet
+        after, sheet.row = sheet.row, key
+        pairs = [*self._strip(filled, self.sum_row), ("Waste and label below", NONE, "")]
+        self.done.state_at = (key + 1, len(pairs))
+        self.done.kinds_at = (self.kind_rows[0], self.kind_rows[-1])
+        sheet.strip(pairs)
         sheet.row = self.kind_rows[0]
-        self._kind_lines(filled, [self._cost_of_one(i) for i in range(len(self.facts.kinds))])
+        self._kind_lines([self._cost_of_one(i) for i in range(len(self.facts.kinds))])
         sheet.row = after
 
     def _cost_of_one(self, i: int) -> Formula:

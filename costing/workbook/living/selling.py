@@ -36,7 +36,8 @@ def write(section: Section) -> None:
 
 def _formulas(section: Section, channel: ChannelResult) -> list[Value]:
     facts, inputs, row = section.facts, section.inputs, section.sheet.row
-    where, units = facts.units[channel.name]
+    where, each = facts.units[channel.name]
+    units = f"({cells.there(each)})"
     names = inputs.channel[channel.name]
     own, target, share, fixed = inputs.own[facts.recipe, channel.name], names["target"], names["share"], names["fixed"]
     price, fees, cost, margin, wanted = (at(column, row) for column in (3, 4, 5, 6, 10))
@@ -58,13 +59,13 @@ def _formulas(section: Section, channel: ChannelResult) -> list[Value]:
         ),
         cells.follows(f"IF(COUNT({own})=1,{own},{listed})*{names['kept']}", shown[0]),
         cells.given(f"{price}*{share}+{fixed}+{extras}{burden}", [share, fixed, *needed], shown[1]),
-        cells.follows(f"{at(8, section.kind_rows[where])}/{cells.number(units)}", shown[2]),
+        cells.follows(f"{at(8, section.kind_rows[where])}/{units}", shown[2]),
         cells.follows(f"{price}-{fees}-{cost}", shown[3]),
         cells.follows(f"IF({price}>0,{margin}/{price},{cells.NONE})", shown[4]),
         cells.follows(f"IF(ISNUMBER({cost}),IF({cost}>0,{margin}/{cost},{cells.NONE}),{cells.NONE})", shown[5]),
         Formula(f"IF(ISNUMBER({target}),{target},{cells.NONE})", shown[6]),
         cells.follows(f'IF(ISNUMBER({target}),IF({left}>0,MAX(0,{asked}),"no price can"),{cells.NONE})', shown[7]),
-        cells.follows(f"{margin}*{count}*{cells.number(units)}*{paid}", shown[8]),
+        cells.follows(f"{margin}*{count}*{units}*{paid}", shown[8]),
     ]
 
 
@@ -110,8 +111,11 @@ def on_margins(written: Written, channel: ChannelResult) -> list[Value]:
 
 
 def on_opening(written: Written, cost: CostAnswer, first: str, kinds: tuple[str, ...]) -> list[Value]:
-    """The money of a flavour on the opening sheet: by kind, the total, the first channel, the best."""
-    out: list[Value] = []
+    """A flavour on the opening sheet: containers, money by kind, the total, the first channel, the best."""
+    first_kind, last_kind = written.kinds_at
+    counts = place(written.sheet, f"{at(3, first_kind)}:{at(3, last_kind)}")
+    many = f"IF(COUNT({counts})={last_kind - first_kind + 1},SUM({counts}),{cells.UNKNOWN})"
+    out: list[Value] = [Formula(many, cost.batch.containers)]
     for name in kinds:
         shown: float = getattr(cost.per_container, name)
         out.append(Formula(place(written.sheet, written.kinds[name]), shown) if name in written.kinds else shown)
