@@ -183,7 +183,7 @@ def _letters(name: NameAnswer) -> list[str]:
     """How large the words that stand with the name must be."""
     roles = {part.role: part.text for part in name.parts}
     return [
-        f"{part.text}: letters at least {part.least:g} of the height of those of {roles.get(part.of, part.of)}, {part.rule}"
+        f"{part.text}: letters at least {part.least:g} of the height of {roles.get(part.of, part.of)}, {part.rule}"
         for part in name.parts
         if part.least
     ]
