@@ -75,8 +75,12 @@ def register(creamery: click.Group) -> None:
     @shop_options
     @recipe_arguments
     @click.option(
-        "--out", type=PLACE, metavar="FOLDER", help="Write a panel (SVG, PDF, PNG) and a JSON file for each recipe."
+        "--out",
+        type=PLACE,
+        metavar="FOLDER",
+        help="Write panel (SVG, PDF, PNG), whole label (SVG, PDF) and a JSON file for each recipe.",
     )
+    @click.option("--panel-only", is_flag=True, help="With --out: leave the whole label out.")
     @panel_options
     @replace_option
     @click.option(
@@ -95,6 +99,7 @@ def register(creamery: click.Group) -> None:
         *,
         as_json: bool,
         out: Path | None,
+        panel_only: bool,
         replace: bool,
         why: tuple[str, ...],
         final: bool,
@@ -117,4 +122,5 @@ def register(creamery: click.Group) -> None:
             final=final,
             wanted=wanted,
             wish=wish,
+            whole=not panel_only,
         )

@@ -136,6 +136,18 @@ def yields(
     return say(results, findings, blocks, as_json=as_json)
 
 
+def refuse_twins(before: Mapping[Path, object], more: Mapping[Path, object]) -> None:
+    """Refuse files of one recipe that bear the names of another's.
+
+    Raises:
+        ShopError: there are some; nothing has been written then.
+    """
+    twins = [path for path in more if path in before]
+    if twins:
+        what = f"two recipes would write {', '.join(path.name for path in twins)}"
+        raise ShopError((Finding("error", str(twins[0].parent), what, "rename one of the recipe files"),))
+
+
 def unwritten(out: Path) -> Finding:
     """The note that a file was not written, because there are errors."""
     return Finding("note", str(out), "nothing was written, because of the errors", "")

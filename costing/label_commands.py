@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from costing import answers, commands, files, panels, terminal
+from costing import answers, commands, files, panels, terminal, whole_label
 from costing.evidence import asked
 from costing.evidence import commands as evidence
 from costing.findings import Finding
@@ -33,8 +33,12 @@ def label(
     final: bool = False,
     wanted: Wanted = commands.AS_WRITTEN,
     wish: PanelWish = panels.AS_IT_FITS,
+    whole: bool = True,
 ) -> int:
-    """What the labels of recipes must say, and why; panels too, if a folder is given or something is wished of them."""
+    """What the labels of recipes must say, and why; panels too, if a folder is given or something is wished of them.
+
+    With a folder come whole labels too, unless nobody wants them.
+    """
     shop, found, notes = commands.ask_for(folder, recipes, as_of, wanted, ranges=True)
     findings = (*commands.gathered(shop, found), *notes)
     labels = [one for one in found if one.label is not None]
@@ -59,12 +63,22 @@ def label(
             result["panel"] = panels.as_json(drawing)
             findings = (*findings, *(Finding("note", one.recipe, note, "") for note in drawing.notes))
         blocks = [f"{block}\n\n{panels.said(drawing)}" for block, drawing in zip(blocks, drawings, strict=True)]
+    packages: dict[str, whole_label.Drawn] = {}
+    if out is not None and whole and not commands.has_errors(findings):
+        packages = {one.recipe: whole_label.draw(shop.model, one, out, wish.form) for one in labels}
+        findings = (*findings, *(finding for drawn in packages.values() for finding in drawn.findings))
     if out is not None and not commands.has_errors(findings):
         contents: dict[Path, bytes | str] = {}
         for one, drawing, result in zip(labels, drawings, results, strict=True):
             if one.label is not None:
                 written = panels.files(one, drawing, out)
+                if one.recipe in packages:
+                    package = packages[one.recipe]
+                    written |= package.files
+                    result["package"] = dict(package.facts)
+                    blocks.append(whole_label.words(package.facts, terminal.clean(one.title)))
                 written[out / f"{one.recipe}.json"] = answers.text(answers.document([result], one.findings)) + "\n"
+                commands.refuse_twins(contents, written)
                 contents |= written
                 result["files"] = [str(path) for path in written]
         files.write_all(contents, replace=replace)

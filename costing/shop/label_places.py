@@ -1,7 +1,8 @@
 """What of a container bears its label: ``label: {wrap: 11.4 in x 3.3 in, lid: 3.8 in}`` of ``shop.yaml``.
 
 ``wrap`` is the printed paper around a round tub, without rims; ``panel`` a flat label; ``lid`` the top of a round lid,
-beside one of them or alone. ``main panel: 12 sq in`` says how large the side is that a flat label is stuck on.
+beside one of them or alone. ``main panel: 12 sq in`` says how large the side is that a flat label is stuck on, and
+``lot space: 1.3 in x 0.35 in`` leaves an empty box for lot and date.
 """
 
 from __future__ import annotations
@@ -33,6 +34,8 @@ class LabelPlace(f.Checked):
     panel: Annotated[Size, PlainValidator(lengths.size)] | None = None
     lid: Annotated[Length, PlainValidator(lengths.length)] | None = None
     main_panel: Annotated[Area, PlainValidator(lengths.area)] | None = Field(default=None, alias="main panel")
+    lot_space: Annotated[Size, PlainValidator(lengths.size)] | None = Field(default=None, alias="lot space")
+    """an empty box for lot and date"""
 
     @model_validator(mode="after")
     def _one_kind(self) -> LabelPlace:

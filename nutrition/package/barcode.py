@@ -16,7 +16,7 @@ from __future__ import annotations
 import functools
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from nutrition import resources
@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 MODULES: Final = 95
 MM: Final = POINTS_PER_INCH / 25.4
+STEPS: Final = (1.0, 0.95, 0.9, 0.85, 0.8)
+"""Magnifications that are tried where room is short, the largest first."""
 GUARD: Final = "101"
 MIDDLE: Final = "01010"
 
@@ -47,6 +49,7 @@ class Symbol:
         height: of bars and digits, pt.
         items: from its upper left corner.
         module: width of a module, pt.
+        ladder: it lies on its side, its bars like the rungs of a ladder.
     """
 
     number: Gtin
@@ -55,6 +58,7 @@ class Symbol:
     height: float
     items: tuple[Item, ...]
     module: float
+    ladder: bool = False
 
     @property
     def bars_mm(self) -> float:
@@ -111,12 +115,26 @@ def largest(diameter_in: float = 0.0) -> float:
     >>> largest(11.4 / math.pi), largest(2.2), largest(1.5)
     (1.0, 0.9, 0)
     """
-    steps = (1.0, 0.95, 0.9, 0.85, 0.8)
     if not diameter_in:
-        return steps[0]
+        return STEPS[0]
     half = MODULES * measures()["module"] / 25.4 / 2
     steepest = math.radians(measures()["steepest"])
-    return next((step for step in steps if step * half / (diameter_in / 2) < steepest), 0)
+    return next((step for step in STEPS if step * half / (diameter_in / 2) < steepest), 0)
+
+
+def laid_down(upright: Symbol) -> Symbol:
+    """The symbol on its side: for a tub so narrow that upright bars would bend away, or for a narrow place.
+
+    Args:
+        upright: the symbol as :func:`symbol` draws it.
+    """
+    items: list[Item] = []
+    for item in upright.items:
+        if isinstance(item, Bar):
+            items.append(Bar(item.y, upright.width - item.x - item.width, item.height, item.width))
+        elif isinstance(item, Text):
+            items.append(replace(item, x=item.y, y=upright.width - item.x, turn=90.0))
+    return replace(upright, width=upright.height, height=upright.width, items=tuple(items), ladder=True)
 
 
 def symbol(number: Gtin, magnification: float = 1.0) -> Symbol:

@@ -401,11 +401,12 @@ def test_label_files_are_written_once_and_kept(creamery: CommandLine, quillfeath
     said = creamery("label", quillfeather, "plum", "quince", "--out", out, "--json")
     assert said.code == 0, said.err
     names = sorted(one.name for one in out.iterdir())
-    assert names == [f"{key}.{kind}" for key in ("plum", "quince") for kind in ("json", "pdf", "png", "svg")]
+    own = ("-label-lid.svg", "-label.pdf", "-label.svg", ".json", ".pdf", ".png", ".svg")
+    assert names == [f"{key}{end}" for key in ("plum", "quince") for end in own]
     assert (out / "plum.svg").read_text(encoding="utf-8").lstrip().startswith("<")
     assert (out / "plum.pdf").read_bytes().startswith(b"%PDF-")
     assert [Path(one).name for one in said.json["results"][0]["files"]] == [
-        f"plum.{kind}" for kind in ("svg", "pdf", "png", "json")
+        f"plum{end}" for end in (".svg", ".pdf", ".png", "-label.pdf", "-label.svg", "-label-lid.svg", ".json")
     ]
     before = tree(out)
     (out / "plum.svg").write_text("mine", encoding="utf-8")

@@ -71,5 +71,5 @@ def test_the_first_container_of_a_recipe_is_the_one_that_is_labelled() -> None:
     shop = Shop.open(Path(str(tree("examples") / "quillfeather")))
     space = space_of(shop.model, shop["plum"].answer())
     assert space is not None
-    assert space.main_panel_sq_in == pytest.approx(0.4 * 11.4 * 3.3)
+    assert space.main_panel_sq_in == pytest.approx(0.4 * 12.1 * 3.3)
     assert space_of(shop.model, shop["house-base"].answer()) is None

@@ -1,0 +1,66 @@
+"""The forms of Nutrition Facts that may stand on a package, in every size that leaves room for the rest of the label.
+
+Which forms the law allows is settled in :mod:`nutrition.panel.choice`; how much of the information panel each may take
+is tried out here, since the text needs its place too.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from nutrition.package.measures import measure
+from nutrition.panel import layout
+from nutrition.panel.choice import Chooser
+from nutrition.panel.content import content
+from nutrition.panel.room import PanelError, room
+
+if TYPE_CHECKING:
+    from nutrition.law.us.label import Label
+    from nutrition.law.us.label_space import LabelSpace
+    from nutrition.panel.drawing import Drawing
+
+LEFT_FOR_TEXT_IN = (0.0, 1.4, 1.8, 2.2, 2.8, 3.4)
+"""Widths beside the panel, inches, that are tried for the text."""
+
+
+def forms(label: Label, space: LabelSpace | None, form: str = "") -> tuple[Drawing, ...]:
+    """Nutrition Facts in every form that the law allows on a package, the best first.
+
+    Args:
+        label: the label.
+        space: the room on the package, None where nobody knows it.
+        form: the one form that is wanted, any if empty.
+
+    Returns:
+        The drawings, some of one form in several widths; none where none fits and none is needed.
+
+    Raises:
+        PanelError: no form that is allowed fits.
+        ValueError: the panel cannot be set.
+    """
+    if space is None:
+        return (layout.panel(label, form=form),)
+    chooser = Chooser(content(label), room(space=space))
+    names = (form,) if form else chooser.allowed()
+    if not names:
+        if space.available_sq_in < measure("no_panel_below"):
+            return ()
+        chooser.choose()  # says what is lacking
+    found: dict[tuple[str, float, float], Drawing] = {}
+    for name in names:
+        for drawing in (chooser.choose(name), *_narrower(label, space, name)):
+            found.setdefault((name, round(drawing.width), round(drawing.height)), drawing)
+    return tuple(found.values())
+
+
+def _narrower(label: Label, space: LabelSpace, name: str) -> list[Drawing]:
+    found = []
+    for left in LEFT_FOR_TEXT_IN:
+        width = space.width_in - left
+        if width <= 0:
+            continue
+        try:
+            found.append(layout.panel(label, width, form=name, space=space))
+        except PanelError:
+            continue
+    return found

@@ -1,0 +1,190 @@
+"""The sheets of a whole label: a wrap around a tub or a flat label, and the top of a lid.
+
+A wrap has the main panel on its left, 40 % of the way round (21 CFR 101.1(b)), and the information panel to the right
+of it. A lid that is printed shows the name and the net quantity again: seen from above it is a main panel too, and what
+the main panel must say stands on each (21 CFR 101.1).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from nutrition.law.us import label_space
+from nutrition.package import barcode, facts, information, main_panel
+from nutrition.package.measures import measure, points
+from nutrition.package.refusals import NoRoomError
+from nutrition.package.sheet import Sheet, inches, sheet
+from nutrition.panel.drawing import POINTS_PER_INCH, moved
+
+if TYPE_CHECKING:
+    from nutrition.law.us.label_space import LabelSpace
+    from nutrition.package.content import Content
+    from nutrition.package.gtin import Gtin
+    from nutrition.panel.drawing import Drawing
+
+MARGIN = label_space.MARGIN_IN * POINTS_PER_INCH
+
+
+@dataclass(frozen=True, slots=True)
+class WholeLabel:
+    """A whole label.
+
+    Args:
+        title: of the flavour.
+        sheets: its pages.
+        text_size: type size of the information panel, pt.
+        magnification: of the bar code, 0 where there is none.
+        net_quantity_in: least height of the letters of the net quantity on the first sheet, inches.
+        main_panel_sq_in: area of the main panel that this goes by.
+        symbol: number of the bar code that is drawn, None for none.
+        notes: what whoever asked for it should know, one sentence each.
+    """
+
+    title: str
+    sheets: tuple[Sheet, ...]
+    text_size: float
+    magnification: float
+    net_quantity_in: float
+    main_panel_sq_in: float
+    symbol: Gtin | None = None
+    notes: tuple[str, ...] = ()
+
+    @property
+    def proof(self) -> bool:
+        """It is marked as a proof."""
+        return any(one.drawing.proof for one in self.sheets)
+
+
+def draw(content: Content, space: LabelSpace | None, form: str = "") -> WholeLabel:
+    """Lays out the whole label of a container.
+
+    Args:
+        content: what it says.
+        space: the room that the container has; None lays out a flat label as large as it comes.
+        form: the form of Nutrition Facts that is wanted, chosen by the room if empty.
+
+    Returns:
+        The sheets: the wrap or flat label first, then the lid if it is printed.
+
+    Raises:
+        NoRoomError: something does not fit at its least legal size.
+        ValueError: Nutrition Facts hold a text that cannot be set.
+    """
+    notes: list[str] = []
+    if content.gtin is None:
+        notes.append("no bar code is drawn, because the recipe has no gtin")
+    if space is None:
+        space, forms = _natural(content, form)
+        size = f"{space.label_width_in:g} in x {space.label_height_in:g} in"
+        notes.append(
+            f"nobody said how large the container's label is, so it is a flat one of {size}; "
+            "the height of the net quantity goes by that"
+        )
+    elif space.shape == "top":
+        raise NoRoomError(
+            "a lid alone has no room for Nutrition Facts, ingredients and address",
+            "give the container a wrap or a panel in shop.yaml",
+            "21 CFR 101.2",
+        )
+    else:
+        forms = facts.forms(content.label, space, form)
+    if not forms:
+        notes.append(
+            f"Nutrition Facts are left off: below {measure('no_panel_below'):g} sq in an address is enough, as long as "
+            "nothing is claimed about nutrition [21 CFR 101.9(j)(13)(i)]"
+        )
+    first, found = _first(content, space, forms)
+    notes.extend(found.notes)
+    sheets = [first]
+    if space.lid_in:
+        sheets.append(_lid(content, space))
+    return WholeLabel(
+        title=content.label.title,
+        sheets=tuple(sheets),
+        text_size=found.size,
+        magnification=found.magnification,
+        net_quantity_in=main_panel.least_height_in(space.main_panel_sq_in),
+        main_panel_sq_in=space.main_panel_sq_in,
+        symbol=content.gtin if found.magnification else None,
+        notes=tuple(notes),
+    )
+
+
+def _first(content: Content, space: LabelSpace, forms: tuple[Drawing, ...]) -> tuple[Sheet, information.Information]:
+    width, height = space.label_width_in * POINTS_PER_INCH, space.label_height_in * POINTS_PER_INCH
+    main = label_space.MAIN_SHARE * width
+    panel = main_panel.lay(content, main_panel.Rectangle(0.0, 0.0, main, height, MARGIN), space.main_panel_sq_in)
+    room = space.width_in * POINTS_PER_INCH, space.height_in * POINTS_PER_INCH
+    tub = space.label_width_in / math.pi if space.shape == "cylinder" else 0.0
+    found = information.lay(content, forms, *room, barcode.largest(tub))
+    round_tub = space.shape == "cylinder"
+    kind = "wrap around the tub" if round_tub else "flat label"
+    caption = (
+        f"{content.label.title}: {kind}, trimmed {inches(width)} in x {inches(height)} in, bleed "
+        f"{inches(points('bleed'))} in, real size. Main panel {space.main_panel_sq_in:.1f} sq in ({space.rule}); "
+        f"net quantity at least {panel.least.text} ({panel.least.rule})."
+    )
+    guides = (
+        (0.0, main, f"main panel {inches(main)} in"),
+        (main, width, f"information panel {inches(width - main)} in"),
+    )
+    made = sheet(
+        "wrap" if round_tub else "label",
+        (*panel.items, *moved(found.items, main + MARGIN, MARGIN)),
+        width,
+        height,
+        (caption,),
+        guides=guides,
+        proof=_why(content, forms),
+    )
+    return made, found
+
+
+def _lid(content: Content, space: LabelSpace) -> Sheet:
+    across = space.lid_in * POINTS_PER_INCH
+    place = main_panel.Round(across / 2, across / 2, across / 2, points("round_margin"))
+    panel = main_panel.lay(content, place, space.lid_sq_in)
+    caption = (
+        f"{content.label.title}: top of the lid, trimmed to a circle of {inches(across)} in (the ring), bleed "
+        f"{inches(points('bleed'))} in, real size. {space.lid_sq_in:.1f} sq in (21 CFR 101.1); "
+        f"net quantity at least {panel.least.text} ({panel.least.rule})."
+    )
+    why = "" if content.label.print_ready else _reason(content)
+    return sheet("lid", panel.items, across, across, (caption,), circle=True, proof=why)
+
+
+def _why(content: Content, forms: tuple[Drawing, ...]) -> str:
+    proof = not content.label.print_ready or any(one.proof for one in forms)
+    return _reason(content) if proof else ""
+
+
+def _reason(content: Content) -> str:
+    errors = [note.what for note in content.label.notes if note.level == "error"]
+    lines = [
+        "Added Sugars" if one.key == "added_sugars" else one.name
+        for one in content.label.nutrients
+        if not one.print_ready
+    ]
+    open_lines = [f"not settled yet: {', '.join(lines)}"] if lines else []
+    return f"Proof, not for print: {'; '.join((*errors, *open_lines)) or 'the label has open findings'}."
+
+
+def _natural(content: Content, form: str) -> tuple[LabelSpace, tuple[Drawing, ...]]:
+    """A flat label just large enough, for a container whose size nobody said."""
+    forms = facts.forms(content.label, None, form)
+    first = forms[0]
+    edges = 2 * label_space.MARGIN_IN
+    height = math.ceil(4 * (first.height_in + edges)) / 4
+    width = math.ceil(4 * (first.width_in + 2.0 + edges) / (1 - label_space.MAIN_SHARE)) / 4
+    while True:
+        space = label_space.rectangle(width, height)
+        try:
+            _first(content, space, forms[:1])
+        except NoRoomError:
+            if width >= measure("greatest_natural"):
+                raise
+            width += 0.5
+        else:
+            return space, forms[:1]
