@@ -7,6 +7,7 @@ set below its legal size: what fits nowhere is refused, with what is lacking.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Protocol
 
@@ -224,7 +225,10 @@ class Chooser:
         for rule in tried:
             *_, (content, look) = self._looks(rule)
             form = FORMS[rule.key]
-            for width in form.widths(content, look):
+            suit = form.widths(content, look)
+            # No panel is wider than the greatest width, so an arrangement that would be is no help.
+            sheet = rules.width("greatest") * POINTS_PER_INCH
+            for width in [one for one in suit if one <= sheet] or suit:
                 box = form.draw(content, width, look, ()).box
                 size = box[0] / POINTS_PER_INCH, box[1] / POINTS_PER_INCH
                 lack = max(0.0, size[0] - wide) + max(0.0, size[1] - high)
@@ -234,10 +238,11 @@ class Chooser:
             raise PanelError("no form of the panel is allowed here")
         _, width, height, key = best
         short = max(0.0, width - wide), max(0.0, height - high)
-        lacks = [f"{by:.2f} in of {what}" for by, what in zip(short, ("width", "height"), strict=True) if by > 0]
+        lacks = [f"{_up(by):.2f} in of {what}" for by, what in zip(short, ("width", "height"), strict=True) if by > 0]
         which = f"the form {key} does not fit" if named else "no form of the panel that is allowed here fits"
         nearest = "it needs" if named else f"the nearest, {key}, needs"
-        what = f"{which} into {self.room.said}: {nearest} {width:.2f} x {height:.2f} in, {' and '.join(lacks)} more"
+        needs = f"{nearest} {_up(width):.2f} x {_up(height):.2f} in"
+        what = f"{which} into {self.room.said}: {needs}, {' and '.join(lacks)} more"
         most, paragraph = rules.area("small_package")
         area = self.room.area_sq_in
         if area is not None and area < rules.area("tiny_package")[0]:
@@ -252,6 +257,11 @@ class Chooser:
         else:
             mend = "give the panel a larger label"
         return TooSmallError(what, mend, short)
+
+
+def _up(inches: float) -> float:
+    """To a hundredth of an inch, upwards: whoever gives that much has enough."""
+    return math.ceil(inches * 100 - 1e-6) / 100
 
 
 def may_be_left_off() -> str:

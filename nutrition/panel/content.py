@@ -121,14 +121,19 @@ class Content:
         return (*self.nutrients, *self.vitamins)
 
     @property
+    def has_short_footnote(self) -> bool:
+        """The footnote only explains the short heading of the per cents, (f)(5), (j)(13)(ii)(C)."""
+        return self.simplified or self.short
+
+    @property
     def daily_value(self) -> str:
         """The heading of the per cents."""
-        return rules.words("daily_value_short" if self.simplified or self.short else "daily_value")
+        return rules.words("daily_value_short" if self.has_short_footnote else "daily_value")
 
     @property
     def footnote(self) -> str:
         """What stands beside the asterisk at the bottom."""
-        return rules.words("footnote_short" if self.simplified or self.short else "footnote")
+        return rules.words("footnote_short" if self.has_short_footnote else "footnote")
 
     def only(self, column: str) -> Content:
         """The same with one of its columns."""

@@ -79,7 +79,10 @@ def servings(pen: Pen, content: Content) -> None:
     """Sets servings per container and, at the right edge, the serving size, below its words where there is no room."""
     look, bold = pen.look, face("bold")
     leading = look.leading("other")
-    pen.paragraph(content.servings, look.size("servings"), leading)
+    size = look.size("servings")
+    whole = face("regular").width(content.servings, size) <= pen.inner
+    for words in [content.servings] if whole else halves(content.servings):
+        pen.text(pen.left, pen.line(size, leading), words, "regular", size)
     head = rules.words("serving_size")
     for key in ("serving_size", "serving_size_tight"):
         size = look.size(key)
@@ -93,6 +96,16 @@ def servings(pen: Pen, content: Content) -> None:
     if both > pen.inner:
         baseline = pen.line(size, leading)
     pen.text(pen.right, baseline, content.serving_size, "bold", size, anchor="end")
+
+
+def halves(servings: str) -> list[str]:
+    """The servings per container in two lines.
+
+    >>> halves("About 3 servings per container")
+    ['About 3 servings', 'per container']
+    """
+    end = " per container"
+    return [servings.removesuffix(end), end.strip()]
 
 
 def _fits(pen: Pen, content: Content) -> bool:
@@ -109,11 +122,12 @@ def calories(pen: Pen, content: Content, rights: tuple[float, ...]) -> None:
     pen.y += AIR + 0.5
 
 
-def statement(pen: Pen, content: Content) -> None:
+def statement(pen: Pen, content: Content, *, rule: bool = True) -> None:
     """Sets the statement about lines left out, below the table and in its type, (c), (f)(4)."""
     if not content.not_significant:
         return
-    pen.rule()
+    if rule:
+        pen.rule()
     pen.y += 0.5
     pen.paragraph(content.not_significant, pen.look.size("nutrient"), pen.look.leading("other"))
     pen.y += 1.5

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from nutrition.panel import frame, rules, table
 from nutrition.panel.faces import face
-from nutrition.panel.pen import Pen, wrap
+from nutrition.panel.pen import Pen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -112,7 +112,9 @@ class Tabular:
         return frame.finish(paper, content, width, notes)
 
     def _plans(self, content: Content, look: Look) -> list[Plan]:
-        return [_plan(content, look, folds, beside) for folds, beside in self.ways]
+        # A short footnote is not worth a cell of its own.
+        ways = [way for way in self.ways if not (way[1] and content.has_short_footnote)]
+        return [_plan(content, look, folds, beside) for folds, beside in ways]
 
 
 def _plan(content: Content, look: Look, count: int, beside: bool) -> Plan:
@@ -195,12 +197,13 @@ def _head_width(content: Content, look: Look) -> float:
     calories = bold.width(rules.words("calories"), look.size("calories")) + sum(
         look.space("between_columns") + wide for wide in _figures(content, look)
     )
-    return max(title, serving, servings, calories)
+    amount = bold.width(rules.words("amount_per_serving"), look.size("amount_per_serving"))
+    return max(title, serving, servings, calories, amount if len(content.columns) == 1 else 0.0)
 
 
 def _servings(content: Content) -> list[str]:
-    """The servings in two lines: as many servings / to the container."""
-    return wrap(content.servings, "regular", 1.0, face("regular").width("per container", 1.0) + 2.0)
+    """The servings in two lines, which is what the cell must have room for."""
+    return frame.halves(content.servings)
 
 
 def _figures(content: Content, look: Look) -> list[float]:

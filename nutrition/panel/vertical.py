@@ -77,7 +77,7 @@ class Vertical:
             for column in columns:
                 side.upright(column.rule, look.margin, side.y)
             side.bar("medium")
-        frame.statement(side, content)
+        frame.statement(side, content, rule=False)
         frame.footnote(side, content)
         side.y += frame.AIR - 1.0
         pen.y = max(pen.y + frame.AIR - 1.0, side.y)

@@ -48,14 +48,18 @@ def ink(text: Text) -> tuple[float, float]:
 
 
 def touching(drawing: Drawing) -> list[tuple[str, str]]:
-    """Pairs of texts whose ink would meet, or that stand closer than a word space on one line."""
+    """Pairs of texts whose ink would meet, or that stand closer than a word space on one line.
+
+    Running text is set in pieces of words, which may follow each other, but not run into each other.
+    """
+    least = -0.01 if drawing.form == "linear" else 1.2 - 1e-6
     texts = [t for t in drawing.texts if not t.turn]
     met = []
     for a, b in combinations(texts, 2):
         apart_across = max(a.left, b.left) - min(a.left + a.width, b.left + b.width)
         (top_a, end_a), (top_b, end_b) = ink(a), ink(b)
         apart_down = max(top_a, top_b) - min(end_a, end_b)
-        if apart_across < 1.2 and apart_down < 0:
+        if apart_across < least and apart_down < 0:
             met.append((a.text, b.text))
     return met
 
