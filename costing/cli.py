@@ -122,12 +122,15 @@ def _version(context: click.Context, _: click.Parameter, wanted: bool) -> None:
 @click.option(
     "--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="Say which one it is."
 )
-def creamery() -> None:
+@click.option("--offline", is_flag=True, help="Never go on-line, not even for a food record that is not here.")
+def creamery(*, offline: bool = False) -> None:
     """Costs and nutrition labels for ice cream made by hand in small batches.
 
     A SHOP is a folder of plain text files: shop.yaml, ingredients.yaml, prices/, recipes/. `creamery demo`
     makes one to look at, `creamery new` one to fill in.
     """
+    if offline:
+        os.environ["CREAMERY_OFFLINE"] = "1"
 
 
 @creamery.command()

@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import TYPE_CHECKING
+
 import click
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+PLACE = click.Path(path_type=Path)
 
 
 def register(creamery: click.Group) -> None:
     """Put ``creamery foods`` on the command line."""
+    from costing.cli import shop_options
+
+    foods.command("pin")(shop_options(foods_pin))
     creamery.add_command(foods)
 
 
@@ -34,3 +45,28 @@ def foods_show(food: str, *, as_json: bool) -> int:
     from costing import food_commands
 
     return food_commands.foods_show(food, as_json=as_json)
+
+
+@foods.command("fetch")
+@click.argument("numbers", nargs=-1, required=True, metavar="NUMBER...")
+@click.option("--for", "shop", type=PLACE, metavar="SHOP", help="Pin them in this shop too.")
+@click.option("--refresh", is_flag=True, help="Ask even for what is kept from an earlier day.")
+@click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")
+def foods_fetch(numbers: tuple[str, ...], shop: Path | None, *, refresh: bool, as_json: bool) -> int:
+    """Fetch records of USDA FoodData Central by their NUMBERs (like 171265), and keep them.
+
+    A key of your own in FDC_API_KEY, which is free, allows more than the common one.
+    """
+    from costing.pins import commands
+
+    return commands.fetch(numbers, shop, refresh=refresh, as_json=as_json)
+
+
+def foods_pin(shop: Path, as_of: datetime | None, *, as_json: bool) -> int:
+    """Keep in SHOP what its labels are made from, so that they can be made again.
+
+    A label is made from what is pinned, whatever becomes of the sources; creamery label --refresh looks for news.
+    """
+    from costing.pins import commands
+
+    return commands.pin(shop, None if as_of is None else as_of.date(), as_json=as_json)

@@ -89,6 +89,8 @@ def register(creamery: click.Group) -> None:
         metavar="KEY",
         help="What stands behind a figure: total_fat, ingredients, contains, name, serving, all.",
     )
+    @click.option("--refresh", is_flag=True, help="Say what the newest food records would change on which label.")
+    @click.option("--yes", is_flag=True, help="With --refresh: take them.")
     @click.option("--final", is_flag=True, help="Write no label that is not ready for print, and no proof.")
     @range_option("shown")
     @size_options
@@ -103,12 +105,22 @@ def register(creamery: click.Group) -> None:
         replace: bool,
         why: tuple[str, ...],
         final: bool,
+        refresh: bool,
+        yes: bool,
         wanted: Wanted,
         wish: PanelWish,
     ) -> int:
         """What the label must say, with what stands behind every figure."""
         if final and out is None:
             raise click.UsageError("--final goes with --out: it says what may be written")
+        if refresh:
+            if recipes or out is not None or why:
+                raise click.UsageError("--refresh is about the whole shop and goes with no recipe, --out or --why")
+            from costing.pins import commands
+
+            return commands.refresh(shop, None if as_of is None else as_of.date(), yes=yes, as_json=as_json)
+        if yes:
+            raise click.UsageError("--yes goes with --refresh")
         from costing import label_commands
 
         return label_commands.label(

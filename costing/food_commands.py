@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from costing import answers, commands, terminal
 from costing.findings import Finding, ShopError
 from nutrition.nutrients import nutrient
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from nutrition.foods.library import Found, UnknownFoodError
 
 
 @commands.told
@@ -24,13 +31,20 @@ def foods_search(words: str, limit: int, *, as_json: bool) -> int:
     return 0
 
 
+def _kept(numbers: Iterable[str]) -> Mapping[str, Found | UnknownFoodError]:
+    """Records that were fetched on an earlier day."""
+    from nutrition.foods.fdc.web import Web
+
+    return Web(only_kept=True).fetch(numbers)
+
+
 @commands.told
 def foods_show(food: str, *, as_json: bool) -> int:
     """What is in a food."""
     from nutrition.foods import library, show
 
     try:
-        record = library.resolve(food, {})
+        record = library.resolve(food, {}, fetch=_kept)
     except (KeyError, ValueError) as error:
         what = str(error.args[0]) if error.args else f"there is no food {food}"
         mend = "look for it with `creamery foods search WORDS`"

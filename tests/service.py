@@ -132,7 +132,7 @@ class Service:
         good = json.dumps([self.foods[one] for one in ids if one in self.foods]).encode()
         body = {
             "html": b"<html>please log in</html>",
-            "echo": json.dumps([self.foods[ids[0]] | {"scientificName": self.keys[-1]}]).encode(),
+            "echo": json.dumps([self.foods.get(ids[0], {}) | {"scientificName": self.keys[-1]}]).encode(),
             "huge": b"[" + b" " * 200_000 + b"]",
         }.get(word, good if self.raw is None else self.raw)
         if status != 200:

@@ -10,7 +10,7 @@ from costing.shop.yaml_lines import line_at
 from nutrition.foods import library, pin_reading, spec
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from costing.shop.models import Ingredient
     from costing.shop.reader import Origin
@@ -61,14 +61,34 @@ def read(origin: Origin, ingredients: Mapping[str, Ingredient], report: Report) 
             first.setdefault(one.food, one)
     found: dict[str, FoodRecord] = {}
     origins: dict[str, str] = {}
-    for food_id, answer in library.find(first, specs, records).items():
+    for food_id, answer in library.find(first, specs, records, _fetch).items():
         if isinstance(answer, library.Found):
             found[food_id], origins[food_id] = answer.record, answer.origin
+            _remark(first[food_id].at("food"), food_id, answer, report)
         else:
             what, _, mend = str(answer).partition("; ")
             report.add(first[food_id].at("food"), what, mend or "look it up with: creamery foods search")
     with_parts = {name: pinning.with_parts(one, found.get(one.food)) for name, one in ingredients.items()}
     return Records(found, origins, pinned, files, broken, with_parts)
+
+
+def _fetch(numbers: Iterable[str]) -> Mapping[str, library.Found | library.UnknownFoodError]:
+    """Records of the web service: those that are kept, and the others by one quick question."""
+    from nutrition.foods.fdc import web
+
+    return web.Web(web.QUICK).fetch(numbers)
+
+
+def _remark(where: str, food_id: str, found: library.Found, report: Report) -> None:
+    """Say where a record came from that is not in the shop."""
+    mend = "creamery foods pin keeps it in the shop"
+    if found.origin == "web":
+        report.add(where, f"the record of {food_id} was fetched from FoodData Central just now", mend, "note")
+    elif found.origin == "old cache":
+        what = f"the record of {food_id} is an old one: FoodData Central does not answer"
+        report.add(where, what, mend, "warning")
+    elif found.origin in ("cache", "library"):
+        report.add(where, f"the record of {food_id} is on this computer only, not in the shop", mend, "note")
 
 
 def _pins(origin: Origin, report: Report) -> dict[str, Pin]:

@@ -65,14 +65,18 @@ def canonical(food_id: str) -> str:
 
 
 def resolve(
-    food_id: str, specs: Mapping[str, FoodRecord], pinned: Mapping[str, FoodRecord] | None = None
+    food_id: str,
+    specs: Mapping[str, FoodRecord],
+    pinned: Mapping[str, FoodRecord] | None = None,
+    fetch: Callable[[Iterable[str]], Mapping[str, Found | UnknownFoodError]] | None = None,
 ) -> FoodRecord:
-    """The record of a food that is at hand without the web.
+    """The record of a food.
 
     Args:
         food_id: ``usda:01053``, ``fdc:171265``, ``spec:duck-skin`` or ``water``; blanks and missing zeros are forgiven.
         specs: the shop's own spec sheets by name, without ``spec:``.
         pinned: the shop's pins by id.
+        fetch: as in :func:`find`.
 
     Returns:
         The record.
@@ -85,7 +89,7 @@ def resolve(
         ...
     nutrition.foods.library.UnknownFoodError: the shop has no spec sheet called 'duck'
     """
-    found = find([food_id], specs, pinned)[food_id]
+    found = find([food_id], specs, pinned, fetch)[food_id]
     if isinstance(found, UnknownFoodError):
         raise found
     return found.record

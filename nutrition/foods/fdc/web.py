@@ -114,12 +114,14 @@ class Web:
     Args:
         patience: how long it is waited for.
         refresh: whether what is kept is passed over.
+        only_kept: whether nothing is asked.
         sleep: waits so many seconds.
         clock: seconds that only go forward.
     """
 
     patience: Patience = PATIENT
     refresh: bool = False
+    only_kept: bool = False
     sleep: Callable[[float], None] = time.sleep
     clock: Callable[[], float] = time.monotonic
 
@@ -186,6 +188,8 @@ class Web:
         Raises:
             ServiceError: there is none.
         """
+        if self.only_kept:
+            raise ServiceError("nothing was asked")
         if offline():
             raise ServiceError("creamery is told to stay off-line")
         key = _key()

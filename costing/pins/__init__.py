@@ -1,0 +1,1 @@
+"""Keeping the food records that a shop's labels are made from, and looking whether their sources have news."""

@@ -1,0 +1,1 @@
+"""Pins in a shop."""
