@@ -14,6 +14,11 @@ DAY = click.DateTime(("%Y-%m-%d",))
 
 def register(prices: click.Group) -> None:
     """Put the commands under ``creamery prices``."""
+    from costing.cli import shop_options
+
+    things = click.argument("names", nargs=-1, metavar="[THING]...")
+    prices.command("compare")(shop_options(things(compare)))
+    prices.command("history")(shop_options(things(history)))
     prices.add_command(add)
     prices.add_command(propose)
 
@@ -49,3 +54,44 @@ def propose(shop: Path, file: Path, supplier: str, *, as_json: bool) -> Any:
     from costing.prices.intake import commands
 
     return commands.prices_propose(shop, file, supplier, as_json=as_json)
+
+
+def compare(shop: Path, names: tuple[str, ...], as_of: datetime | None, *, as_json: bool) -> Any:
+    """What a usable gram costs at every supplier, with what bringing it costs.
+
+    Freight, minimum orders and how much is mostly ordered are those under `suppliers:` in shop.yaml. Freight is spread
+    by value: freight of a usual order / its value is what every price takes on top. Costs leave it out unless shop.yaml
+    says `count freight: yes`.
+
+    \b
+    creamery prices compare my-shop
+    creamery prices compare my-shop "heavy cream" sugar
+    """
+    from costing.prices import commands
+
+    return commands.prices_compare(shop, names, as_of.date() if as_of else None, as_json=as_json)
+
+
+@click.option("--since", metavar="DATE", type=DAY, help="Tell only of what holds from this day on.")
+@click.option("--out", type=PLACE, metavar="FOLDER", help="Write a picture (SVG, PNG) for each thing.")
+@click.option("--replace", is_flag=True, help="Write over files that exist already.")
+def history(
+    shop: Path,
+    names: tuple[str, ...],
+    as_of: datetime | None,
+    *,
+    as_json: bool,
+    since: datetime | None,
+    out: Path | None,
+    replace: bool,
+) -> Any:
+    """What things have cost over time, on all lists, and what the shop would have paid.
+
+    \b
+    creamery prices history my-shop "heavy cream"
+    creamery prices history my-shop "heavy cream" sugar --since 2026-01-01 --out charts
+    """
+    from costing.prices import commands
+
+    day, began = as_of.date() if as_of else None, since.date() if since else None
+    return commands.prices_history(shop, names, day, as_json=as_json, since=began, out=out, replace=replace)

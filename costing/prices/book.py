@@ -188,7 +188,7 @@ class PriceBook:
             date=row.date,
             where=row.where,
             per_gram=money / grams,
-            per_usable_gram=money / grams / self._usable(ingredient),
+            per_usable_gram=money / grams / self.usable(ingredient),
             freight=freight,
             counted=counted,
         )
@@ -296,7 +296,8 @@ class PriceBook:
             )
         return pack.amount * one
 
-    def _usable(self, ingredient: Ingredient) -> float:
+    def usable(self, ingredient: Ingredient) -> float:
+        """The share of an ingredient as bought that goes into a pot, above 0 and up to 1."""
         if ingredient.usable is not None:
             share = ingredient.usable.mid
         else:
