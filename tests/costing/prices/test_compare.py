@@ -16,20 +16,11 @@ from tests.costing.command_line import CommandLine
 from tests.costing.prices.price_shops import DAY, row, shop
 
 EXAMPLE = Path(str(tree("examples") / "quillfeather"))
-ASKED = """
-suppliers:
-  Wrenlock Kitchen Supply: {freight: 18 per order, usual order: 240, minimum order: 150, order every: 2 weeks}
-  Saltmarsh Hollow Dairy: {freight: none, minimum order: 60}
-  Barrow & Finch Provisioners: {freight: 4 % + 12 per order, usual order: 400, free from: 600}
-"""
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     shutil.copytree(EXAMPLE, tmp_path / "shop")
-    file = tmp_path / "shop" / "shop.yaml"
-    text = file.read_text(encoding="utf-8").partition("\nsuppliers:")[0]
-    file.write_text(text + ASKED, encoding="utf-8")
     return tmp_path / "shop"
 
 
