@@ -6,10 +6,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from nutrition.law.us.business import RULE as BUSINESS_RULE
+from nutrition.law.us.label import NamePart
 from nutrition.package import measures
 from nutrition.package.refusals import CannotDrawError
 from nutrition.panel import faces
@@ -46,17 +47,20 @@ class Business:
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """The name of the food as it stands on the main panel, each part with letters of its own height.
+    """The name of the food as it stands on the main panel, 21 CFR 101.3.
 
     Args:
-        flavour: what comes before the name of the food: the flavour's name.
-        flavoured: words such as ``flavored`` behind it, empty for none.
-        food: the name of the food itself (``ice cream``).
+        title: the flavour's own name, above the name of the food; empty where it says no more than that name does.
+        parts: the words of the name in order, each with its least height.
     """
 
-    flavour: str
-    flavoured: str
-    food: str
+    title: str
+    parts: tuple[NamePart, ...]
+
+    @property
+    def text(self) -> str:
+        """All of it on one line."""
+        return " ".join(filter(None, (self.title, *(part.text for part in self.parts))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,12 +115,10 @@ def content(
         raise CannotDrawError(f"the label has no {lacking}, and no package may go without it", mend, BUSINESS_RULE)
     if not label.ingredients.strip():
         raise CannotDrawError("the label has no ingredients", "look at the recipe", "21 CFR 101.4")
-    food = _clean(label.name.allowed, "the name of the food")
-    flavour = _apart(_clean(label.title, "the title"), food)
     return Content(
         label=label,
         maker=_clean(business.name, "the business name"),
-        identity=Identity(flavour, "", food),
+        identity=_identity(label),
         net_quantity=_clean(label.net_quantity, "the net quantity"),
         ingredients=_clean(label.ingredients, "the ingredient statement"),
         statements=tuple(_clean(text, "the allergen statement") for text in (label.contains,) if text.strip()),
@@ -127,6 +129,22 @@ def content(
     )
 
 
+def _identity(label: Label) -> Identity:
+    parts = tuple(replace(part, text=_clean(part.text, "the name of the food")) for part in label.name.parts)
+    if not parts:
+        parts = (NamePart(_clean(label.name.allowed, "the name of the food"), "food", 0.0, "", "21 CFR 101.3"),)
+    title = _clean(label.title, "the title")
+    food = next(part.text for part in parts if part.role == "food")
+    bare = _apart(title, food)
+    for i, part in enumerate(parts):
+        if part.role == "flavor" and _words(bare) == _words(part.text):
+            # The title is the flavor, written as the shop likes it; it need not stand twice.
+            return Identity("", (*parts[:i], replace(part, text=bare), *parts[i + 1 :]))
+    if _words(title) == _words(food):
+        return Identity("", parts)
+    return Identity(bare if len(parts) == 1 else title, parts)
+
+
 def _apart(title: str, food: str) -> str:
     """The flavour out of a title that ends in the name of the food, which stands below it anyway.
 
@@ -135,6 +153,15 @@ def _apart(title: str, food: str) -> str:
     """
     flavour = title[: -len(food)].rstrip() if title.casefold().endswith(f" {food.casefold()}") else title
     return flavour or title
+
+
+def _words(text: str) -> list[str]:
+    """The words of a name, as they sound.
+
+    >>> _words("Toasted pistachio & sour cherry") == _words("toasted pistachio and sour cherry")
+    True
+    """
+    return "".join(c if c.isalnum() else " " for c in text.casefold().replace("&", " and ")).split()
 
 
 def _clean(text: str, where: str) -> str:

@@ -1,8 +1,8 @@
 """The main panel: name of the food and net quantity, on a rectangle or on a round lid.
 
 21 CFR 101.3(d): the name of the food in bold type, in lines parallel to the base, in a size reasonably related to the
-most prominent print. 21 CFR 135.110(f): letters of the flavour at least half as high as those of "ice cream", letters
-of "flavored" at least half as high as those of the flavour. 21 CFR 101.7: the net quantity in the bottom 30 %, its
+most prominent print. 21 CFR 135.110(f): each part of it in letters of at least the share of another part's height that
+:mod:`nutrition.law.us.flavor_names` gives with it. 21 CFR 101.7: the net quantity in the bottom 30 %, its
 letters as high as the area asks for, with a letter's height clear above and below and twice the width of an N clear to
 the left and right. Where it has small letters, they must be so high (101.7(h)(2)). All from memory.
 """
@@ -18,7 +18,7 @@ from nutrition.package import letters
 from nutrition.package.measures import measure, points
 from nutrition.package.paragraphs import balanced
 from nutrition.package.refusals import NoRoomError
-from nutrition.panel.drawing import POINTS_PER_INCH, Text
+from nutrition.panel.drawing import Text
 from nutrition.panel.faces import face
 
 if TYPE_CHECKING:
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 STEP = 0.5
 """Type sizes are tried from large to small by this many pt."""
 MOST_LINES = 5
+WIDTHS = (0.94, 1.0, 0.8, 0.65, 0.5)
+"""Shares of the greatest width that the lines of the name may have, tried in turn."""
 
 
 class Place(Protocol):
@@ -52,6 +54,11 @@ class Place(Protocol):
     @property
     def margin(self) -> float:
         """How far print stays away from its edge."""
+        ...
+
+    @property
+    def widest(self) -> float:
+        """How wide print may be where there is most room."""
         ...
 
     def width(self, above: float, below: float) -> float:
@@ -82,6 +89,11 @@ class Rectangle:
     def bottom(self) -> float:
         """y of its bottom."""
         return self.top + self.high
+
+    @property
+    def widest(self) -> float:
+        """How wide print may be."""
+        return self.wide - 2 * self.margin
 
     def width(self, above: float, below: float) -> float:
         """How wide print may be between two heights: always the same, if both lie inside."""
@@ -114,6 +126,11 @@ class Round:
     def bottom(self) -> float:
         """y of its bottom."""
         return self.centre + self.radius
+
+    @property
+    def widest(self) -> float:
+        """How wide print may be at the middle."""
+        return 2 * (self.radius - self.margin)
 
     def width(self, above: float, below: float) -> float:
         """How wide print may be between two heights: the shorter of the two chords."""
@@ -217,38 +234,72 @@ class _Line:
 def _name(content: Content, place: Place, ceiling: float, *, maker: bool) -> tuple[Text, ...]:
     """Maker, flavour and name of the food, as large as there is room for, in the middle of what is free."""
     floor = letters.size_for(measure("least_letters"), "bold")
-    size = points("greatest_flavour")
+    size = points("greatest_name")
     while size >= floor - 1e-9:
-        for stack in _stacks(content, size, floor, maker=maker):
+        for stack in _stacks(content, place, size, floor, maker=maker):
             placed = _placed(stack, place, ceiling)
             if placed is not None:
                 return placed
         if size == floor:
             break
         size = max(floor, size - STEP)
-    what = f"the name '{content.identity.flavour} {content.identity.food}' does not fit on the main panel"
+    what = f"the name '{content.identity.text}' does not fit on the main panel"
     mend = "shorten the title, or give the container a larger label"
     raise NoRoomError(what, mend, "21 CFR 101.3(d)")
 
 
-def _stacks(content: Content, size: float, floor: float, *, maker: bool) -> Iterator[tuple[_Line, ...]]:
-    """The ways to break the name into lines at one size of the flavour, the fewest lines first."""
-    identity = content.identity
-    food = max(floor, measure("food_of_flavour") * size)
-    # The floor keeps all letters alike where little room is left, so the flavour never falls below half of the food.
-    flavour = max(size, measure("flavour_of_food") * food)
+def _stacks(content: Content, place: Place, size: float, floor: float, *, maker: bool) -> Iterator[tuple[_Line, ...]]:
+    """The ways to break the name into lines at one size of its most prominent words, the widest lines first."""
+    head = [_Line(content.maker, "regular", max(floor, 0.4 * size), 0.0)] if maker else []
+    blocks = _blocks(content.identity, size, floor)
+    tried: set[tuple[tuple[str, ...], ...]] = set()
+    for share in WIDTHS:
+        broken = tuple(_lines(words, points_, share * place.widest) for words, points_, _ in blocks)
+        if broken in tried or not all(broken):
+            continue
+        tried.add(broken)
+        stack = list(head)
+        for lines, (_, points_, above) in zip(broken, blocks, strict=True):
+            for i, line in enumerate(lines):
+                first = len(stack) == len(head)
+                space = 0.0 if i else (0.7 * size if head else 0.0) if first else above
+                stack.append(_Line(line, "bold", points_, space))
+        yield tuple(stack)
+
+
+def _lines(words: str, size: float, width: float) -> tuple[str, ...]:
+    """Words in as few even lines as fit into a width, pt; none where a word is too wide or there would be too many."""
+    bold = face("bold")
     for count in range(1, MOST_LINES + 1):
-        lines = balanced(identity.flavour, "bold", count)
+        lines = balanced(words, "bold", count)
+        if max(bold.width(line, size) for line in lines) <= width:
+            return lines
         if len(lines) < count:
-            return
-        first = [_Line(content.maker, "regular", max(floor, 0.4 * size), 0.0)] if maker else []
-        stack = [
-            _Line(line, "bold", flavour, 0.0 if i else (0.7 * size if maker else 0.0)) for i, line in enumerate(lines)
-        ]
-        if identity.flavoured:
-            stack.append(_Line(identity.flavoured, "bold", max(floor, 0.75 * flavour), 0.1 * size))
-        stack += [_Line(line, "bold", food, 0.25 * size) for line in balanced(identity.food, "bold", 1)]
-        yield (*first, *stack)
+            break
+    return ()
+
+
+def _blocks(identity: Identity, size: float, floor: float) -> list[tuple[str, float, float]]:
+    """The words of the name, each block with its type size and the white above it, pt.
+
+    What stands above the name of the food is the most prominent print, and the name is related to it in size. Each part
+    has at least the share of another's height that the law asks for.
+    """
+    related = max(floor, measure("food_of_flavor") * size)
+    if identity.title:
+        # All of the name in one size: no share of another's height can be missed.
+        blocks = [(identity.title, size, 0.0)]
+        main = " ".join(part.text for part in identity.parts if part.role != "added")
+        blocks.append((main, related, 0.3 * size))
+        blocks += [(part.text, related, 0.15 * size) for part in identity.parts if part.role == "added"]
+        return blocks
+    wanted = {part.role: related if part.role != "flavor" else size for part in identity.parts}
+    if "flavor" not in wanted:
+        wanted["food"] = size
+    for part in identity.parts:
+        if part.of in wanted:
+            wanted[part.role] = max(wanted[part.role], part.least * wanted[part.of])
+    return [(part.text, wanted[part.role], 0.25 * size) for part in identity.parts]
 
 
 def _placed(stack: tuple[_Line, ...], place: Place, ceiling: float) -> tuple[Text, ...] | None:
@@ -279,19 +330,3 @@ def least_height_in(area_sq_in: float) -> float:
     0.125
     """
     return net_quantity.type_height(area_sq_in).inches
-
-
-def heights(identity: Identity, items: tuple[Text, ...]) -> dict[str, float]:
-    """How high the letters of the name stand, inches, by part: ``flavour``, ``flavoured``, ``food``.
-
-    Args:
-        identity: the name.
-        items: a main panel that was laid out.
-    """
-    found: dict[str, float] = {}
-    for part in ("flavour", "flavoured", "food"):
-        words = getattr(identity, part)
-        for item in items:
-            if item.face == "bold" and item.text and words and item.text in words and part not in found:
-                found[part] = letters.x_height("bold") * item.size / POINTS_PER_INCH
-    return found

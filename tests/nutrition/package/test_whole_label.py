@@ -11,7 +11,6 @@ from __future__ import annotations
 import itertools
 import math
 import xml.etree.ElementTree as ET
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -21,7 +20,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pdfminer.pdftypes import resolve1
 
-from nutrition.law.us import label_space
+from nutrition.law.us import flavor_names, label_space
+from nutrition.law.us.label import NameAnswer
 from nutrition.package import content, files, gtin, information, main_panel
 from nutrition.package import label as package
 from nutrition.package.refusals import CannotDrawError, NoRoomError
@@ -141,17 +141,57 @@ def test_name_is_bold_level_and_in_proportion() -> None:
         assert food[0]["size"] >= 0.5 * max(c["size"] for c in flavour)
 
 
-def test_flavored_keeps_its_half() -> None:
-    base = said()
-    panel = main_panel.lay(
-        replace(base, identity=content.Identity("vanilla", "flavored", "ice cream")),
-        main_panel.Rectangle(0.0, 0.0, 4.56 * 72, 3.3 * 72, 4.5),
-        15.0,
-    )
-    size = {item.text: item.size for item in panel.items}
-    assert size["flavored"] >= 0.5 * size["vanilla"]
-    assert size["vanilla"] >= 0.5 * size["ice cream"]
-    assert main_panel.heights(content.Identity("vanilla", "flavored", "ice cream"), panel.items)["flavoured"] > 1 / 16
+@pytest.mark.parametrize("kind", ["I", "II", "III"])
+@pytest.mark.parametrize("added", ["", "artificial almond flavor"])
+@pytest.mark.parametrize("title", ["Vanilla", "Grandmother's best"])
+@pytest.mark.parametrize("size", [(12.1, 3.3, 4.0), (9.0, 2.2, 2.6)])
+def test_every_part_of_the_name_keeps_its_share(
+    kind: str, added: str, title: str, size: tuple[float, float, float]
+) -> None:
+    """135.110(f)(2) to (5), from memory: flavor by the food, "flavored" and "added" by the flavor, each at least half."""
+    parts = flavor_names.wording("vanilla", "ice cream", kind, added=added)
+    said_ = said(title=title, name=NameAnswer("ice cream", "ice cream", (), parts=parts))
+    for place in (
+        main_panel.Rectangle(0.0, 0.0, 0.4 * size[0] * 72, size[1] * 72, 4.5),
+        main_panel.Round(100.0, 100.0, size[2] * 36, 9.0),
+    ):
+        panel = main_panel.lay(said_, place, 10.0)
+        bold = [
+            item for item in panel.items if item.face == "bold" and "PINT" not in item.text and "mL" not in item.text
+        ]
+
+        def high(word: str, items: list[Text] = bold) -> float:
+            return max(item.size for item in items if word.casefold() in item.text.casefold())
+
+        assert high("vanilla") >= 0.5 * high("ice cream")
+        if kind != "I":
+            assert high("flavored") >= 0.5 * high("vanilla")
+        if added:
+            assert high("added") >= 0.5 * high("vanilla")
+        assert min(item.size for item in bold) * BOLD_X_HEIGHT >= 72 / 16 - 1e-6
+        text = " ".join(item.text for item in bold).casefold()
+        said_words = ("grandmother's best " if title != "Vanilla" else "") + " ".join(part.text for part in parts)
+        assert text == said_words
+        # 101.3(d): half of the most prominent print is what is usually asked of the name.
+        assert high("ice cream") >= 0.5 * max(item.size for item in bold)
+
+
+@pytest.mark.parametrize(
+    ("title", "flavor", "food", "shown"),
+    [
+        ("Red plum & ginger sorbet", "red plum and ginger", "sorbet", ("", "Red plum & ginger", "sorbet")),
+        ("Vanilla", "", "ice cream", ("Vanilla", "ice cream")),
+        ("Ice cream", "", "ice cream", ("", "ice cream")),
+        ("Old fashioned ice cream", "", "ice cream", ("Old fashioned", "ice cream")),
+        ("Midnight ice cream", "coffee", "ice cream", ("Midnight ice cream", "coffee", "ice cream")),
+    ],
+)
+def test_a_title_that_is_the_name_does_not_stand_twice(
+    title: str, flavor: str, food: str, shown: tuple[str, ...]
+) -> None:
+    name = NameAnswer(food, food, (), parts=flavor_names.wording(flavor, food))
+    identity = said(title=title, name=name).identity
+    assert (identity.title, *(part.text for part in identity.parts)) == shown
 
 
 @pytest.mark.parametrize("space", [PINT, HALF_GALLON, None, label_space.rectangle(11.0, 5.0)])
