@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from datetime import datetime
 
 PLACE = click.Path(path_type=Path)
+KINDS = ("foundation", "sr-legacy", "survey", "branded")
+"""Kinds of foods as :mod:`nutrition.foods.fdc.kinds` names them, which is not loaded before a command runs."""
 
 
 def register(creamery: click.Group) -> None:
@@ -23,7 +25,7 @@ def register(creamery: click.Group) -> None:
 
 @click.group()
 def foods() -> None:
-    """Look up foods in the embedded USDA table."""
+    """Look up foods: in the embedded USDA table, in your own food library, on the web."""
 
 
 @foods.command("search")
@@ -35,6 +37,18 @@ def foods_search(words: tuple[str, ...], limit: int, *, as_json: bool) -> int:
     from costing import food_commands
 
     return food_commands.foods_search(" ".join(words), limit, as_json=as_json)
+
+
+@foods.command("import")
+@click.argument("source", metavar="FILE.zip|FOLDER", type=click.Path(exists=True, path_type=Path))
+@click.option("--only", type=click.Choice(KINDS), default=None, help="One kind of foods; all of them otherwise.")
+@click.option("--older", is_flag=True, help="Let an older release replace a newer one.")
+@click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")
+def foods_import(source: Path, only: str | None, *, older: bool, as_json: bool) -> int:
+    """Take USDA's CSV download of FoodData Central into your food library, all or nothing."""
+    from costing import food_import
+
+    return food_import.foods_import(source, only or "", older=older, as_json=as_json)
 
 
 @foods.command("show")

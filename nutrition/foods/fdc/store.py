@@ -67,6 +67,8 @@ class _Files:
         details = self._details(id_)
         measures = self._measures(id_)
         serving, unit = self._serving(id_)
+        if serving is not None and unit in GRAMS and "household serving" in details:
+            measures += (Measure(details["household serving"], serving),)
         return Facts(
             id=id_,
             kind=self.part.kind,
