@@ -141,14 +141,14 @@ def _component(
         factors={**material.record.factors, **entry.calorie_factors},
         sugar_alcohols={name: share.mid * whole for name, share in entry.sugar_alcohols.items()},
         allulose_g=0.0 if entry.allulose is None else entry.allulose.mid * whole,
-        soluble_fiber_g=_soluble(material, Composition(grams, low, value, high)),
+        soluble_fiber_g=soluble_fiber(material, Composition(grams, low, value, high)),
         artificial=entry.artificial,
         preservative=entry.preservative or "",
         bioengineered=entry.bioengineered,
     )
 
 
-def _soluble(material: Material, present: Composition) -> float | None:
+def soluble_fiber(material: Material, present: Composition) -> float | None:
     """Soluble fibre now present, g: of the fibre there is, the share that its entry says; None if it says nothing."""
     if present.bounds("dietary_fiber")[1] <= 0:
         return 0.0

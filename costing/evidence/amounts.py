@@ -18,7 +18,7 @@ from nutrition.law.us.options import Options
 from nutrition.nutrients import index
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -32,7 +32,9 @@ if TYPE_CHECKING:
 LOW, BEST, HIGH = range(3)
 JUICE_DRAWS = 64
 """draws on which concentrated juice is judged one by one, for the law looks at each finished food"""
-PARTS = ("protein", "total_fat", "total_carbohydrate", "alcohol", "dietary_fiber", "total_sugars", "added_sugars")
+FOODS = 256
+"""draws on which lines are worked out food by food, where their rule looks at each ingredient"""
+PARTS = ("protein", "total_fat", "total_carbohydrate", "alcohol", "total_sugars", "added_sugars")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,15 +44,17 @@ class Sampled:
     Args:
         container: nutrient key to amounts in a container, ``(3, draws)``: low, best (``nan`` where unknown), high.
         serving: share of a container that a serving is, ``(draws,)``.
+        fewer: lines that were worked out food by food, on the first of the draws only.
     """
 
     container: Mapping[str, Floats]
     serving: Floats
+    fewer: frozenset[str] = frozenset()
 
     def column(self, key: str, column: str) -> Floats:
         """Amounts of a line in one column of the panel, ``(3, draws)``."""
         whole = self.container[key]
-        return whole * self.serving if column == "serving" else whole
+        return whole * self.serving[: whole.shape[1]] if column == "serving" else whole
 
 
 def sampled(brew: Brew, pantry: Pantry, label: Label, serving_ml: float) -> Sampled:
@@ -67,16 +71,20 @@ def sampled(brew: Brew, pantry: Pantry, label: Label, serving_ml: float) -> Samp
     held = np.minimum(brew.draws.of(first.container.holds), first.ml)
     share = first.grams / first.ml * held / np.maximum(brew.pot.grams(), 1e-12)
     keys = tuple(dict.fromkeys((*(line.key for line in label.nutrients), *PARTS)))
-    own = [key for key in keys if key != "energy"]
-    found = dict(zip(own, np.moveaxis(_totals(brew.pot, pantry, own) * share[None, :, None], 2, 0), strict=True))
     chosen = label.options or Options()
-    if "energy" in keys:
-        found["energy"] = energy(found, label.calorie_key, share * brew.pot.grams())
+    alone = {"sugar_alcohol"} & set(keys)
+    if label.calorie_key != "B" or any(pantry[tag.ingredient].entry.allulose is not None for tag in brew.pot.tags):
+        alone |= {"energy"} & set(keys)
+    own = [key for key in keys if key not in alone and key != "energy"]
+    found = dict(zip(own, np.moveaxis(_totals(brew.pot, pantry, own) * share[None, :, None], 2, 0), strict=True))
+    if "energy" in keys and "energy" not in alone:
+        found["energy"] = energy(found, share * brew.pot.grams())
     found["added_sugars"] = _bounded(found["added_sugars"] + _juice(brew, pantry, chosen), found["total_sugars"])
     for key in ("total_sugars", "added_sugars"):
         found[key] = _within(found[key], found["total_carbohydrate"])
     serving = np.ones_like(held) if label.serving.columns == ("container",) else serving_ml / held
-    return Sampled({key: found[key][:, possible] for key in keys}, serving[possible])
+    shown = {key: found[key][:, possible] for key in keys if key not in alone}
+    return Sampled(shown | _food_by_food(brew, pantry, label, alone), serving[possible], frozenset(alone))
 
 
 def _totals(pot: Pot, pantry: Pantry, keys: Sequence[str]) -> Floats:
@@ -98,29 +106,42 @@ def _totals(pot: Pot, pantry: Pantry, keys: Sequence[str]) -> Floats:
     return total
 
 
-def energy(found: Mapping[str, Floats], method: str, grams: Floats) -> Floats:
-    """Calories in every draw, ``(3, draws)``; as :func:`nutrition.law.us.calories.of` for one food.
+def energy(found: Mapping[str, Floats], grams: Floats) -> Floats:
+    """Calories by method B in every draw, ``(3, draws)``; as :func:`nutrition.law.us.calories.of` for one food.
 
     Args:
         found: nutrient key to amounts, ``(3, draws)``, in g.
-        method: by its letter.
         grams: weight of the food, ``(draws,)``.
     """
-    use, custom = calories.factors(method), calories.factors("custom")
-    base = (
-        use["protein"] * found["protein"] + use["total_fat"] * found["total_fat"] + custom["alcohol"] * found["alcohol"]
+    use, custom = calories.factors("B"), calories.factors("custom")
+    out = (
+        use["protein"] * found["protein"]
+        + use["total_carbohydrate"] * found["total_carbohydrate"]
+        + use["total_fat"] * found["total_fat"]
+        + custom["alcohol"] * found["alcohol"]
     )
-    carbohydrate, fiber = found["total_carbohydrate"], found["dietary_fiber"]
-    if method == "B":
-        out = base + use["total_carbohydrate"] * carbohydrate
-    else:
-        # The least energy goes with the most fiber, none of it soluble; the greatest the other way round.
-        most = np.stack([fiber[HIGH], fiber[BEST], fiber[LOW]])
-        soluble = np.stack([0 * fiber[LOW], np.where(fiber[BEST] == 0, 0.0, np.nan), fiber[HIGH]])
-        out = base + use["digestible_carbohydrate"] * np.maximum(carbohydrate - most, 0.0)
-        out = out + use["soluble_fiber"] * soluble
     ceiling = np.maximum(use["total_fat"] * grams, out[LOW])
     return np.stack([out[LOW], out[BEST], np.minimum(out[HIGH], ceiling)])
+
+
+def _food_by_food(brew: Brew, pantry: Pantry, label: Label, keys: Iterable[str]) -> dict[str, Floats]:
+    """Lines whose amounts look at each ingredient, out of whole foods of the first draws that can be."""
+    wanted = tuple(keys)
+    rows: dict[str, list[tuple[float, float, float]]] = {key: [] for key in wanted}
+    if not wanted:
+        return {}
+    for draw in np.flatnonzero(brew.draws.possible)[:FOODS]:
+        food = product(brew, pantry, int(draw))
+        if food is None:
+            continue
+        for key in wanted:
+            if key == "energy":
+                one = calories.of_product(food, label.calorie_key)
+                rows[key].append((one.low, np.nan if one.value is None else one.value, one.high))
+            else:
+                stated = sum(sum(c.sugar_alcohols.values()) for c in food.components)
+                rows[key].append((stated, stated, stated))
+    return {key: np.array(found).T for key, found in rows.items()}
 
 
 def _bounded(added: Floats, sugars: Floats) -> Floats:

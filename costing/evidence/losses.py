@@ -10,16 +10,20 @@ alcohol) is what a step's pots lack afterwards: mass is checked by the kitchen, 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from costing.contents import by_piece
+from costing.finished import soluble_fiber
 from costing.flow.graph import LOSSES
+from costing.kitchen.pot import SOLUBLES
 from nutrition.composition import Composition
 from nutrition.law.us import calories
 from nutrition.nutrients import index, keys
+from nutrition.product import Component
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -42,36 +46,75 @@ class Held:
     """An amount of one ingredient: its weight and what it holds.
 
     Args:
+        material: the ingredient.
         grams: g.
+        solubles: of it, what is dissolved, g; sugar alcohols and allulose stay with it.
         amounts: low, value, high of every nutrient, ``(3, nutrients)``; the value is ``nan`` where unknown.
     """
 
+    material: Material
     grams: float
+    solubles: float
     amounts: Floats
 
     def of(self, key: str, method: str = "B") -> tuple[float, float | None, float]:
-        """Low, value and high of one nutrient; calories by the method of the label, not by the food's own factors."""
+        """Low, value and high of one nutrient; calories by the method of the label, not by the food's own energy.
+
+        Args:
+            key: nutrient key.
+            method: of the calories, by its letter.
+        """
         low, value, high = self.amounts
+        if key == "sugar_alcohol":
+            stated = math.fsum(self._dissolved().values())
+            return stated, stated, stated
         if key == "energy":
-            # What a step took can be the noise of sums below nothing, which no composition is.
-            whole = Composition(self.grams, *(np.maximum(one, 0.0) for one in (low, value, high)))
-            energy = calories.of(whole, method)
+            energy = calories.of_component(self._component(), method)
             return energy.low, energy.value, energy.high
         i = index(key)
         best = float(value[i])
         return float(low[i]), None if np.isnan(best) else best, float(high[i])
 
+    def _dissolved(self) -> dict[str, float]:
+        return {name: share.mid * self._whole() for name, share in self.material.entry.sugar_alcohols.items()}
+
+    def _whole(self) -> float:
+        """Weight of the ingredient that would hold these solubles."""
+        share = float(self.material.fractions[SOLUBLES])
+        return self.solubles / share if share > 0 else self.grams
+
+    def _component(self) -> Component:
+        entry, record = self.material.entry, self.material.record
+        # What a step took can be the noise of sums below nothing, which no composition is.
+        whole = Composition(max(0.0, self.grams), *(np.maximum(one, 0.0) for one in self.amounts))
+        return Component(
+            entry.name,
+            entry.label,
+            str(entry.kind),
+            record.id,
+            record.source,
+            self.grams,
+            self.grams,
+            whole,
+            factors={**record.factors, **entry.calorie_factors},
+            sugar_alcohols=self._dissolved(),
+            allulose_g=0.0 if entry.allulose is None else entry.allulose.mid * self._whole(),
+            soluble_fiber_g=soluble_fiber(self.material, whole),
+        )
+
     def __add__(self, other: Held) -> Held:
-        return Held(self.grams + other.grams, self.amounts + other.amounts)
+        return Held(
+            self.material, self.grams + other.grams, self.solubles + other.solubles, self.amounts + other.amounts
+        )
 
     def times(self, factor: float) -> Held:
         """So many times this."""
-        return Held(self.grams * factor, self.amounts * factor)
+        return Held(self.material, self.grams * factor, self.solubles * factor, self.amounts * factor)
 
 
-def nothing() -> Held:
-    """No food at all."""
-    return Held(0.0, np.zeros((3, len(keys()))))
+def nothing(material: Material) -> Held:
+    """None of an ingredient."""
+    return Held(material, 0.0, 0.0, np.zeros((3, len(keys()))))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,7 +181,7 @@ def journeys(brew: Brew, materials: Mapping[str, Material], net_g: float) -> dic
     for use in brew.uses:
         if not use.recipe:
             grams = float(use.grams[0])
-            fresh = Held(grams, _fresh(materials[use.source], grams))
+            fresh = _fresh(materials[use.source], grams)
             put[use.source] = put[use.source] + fresh if use.source in put else fresh
     away: dict[str, list[Away]] = {name: [] for name in put}
     for part in brew.parts:
@@ -153,7 +196,9 @@ def journeys(brew: Brew, materials: Mapping[str, Material], net_g: float) -> dic
             kept[ingredient][saved.name] = here if before is None else before + here
     there = contents(brew.pot, materials)
     return {
-        name: Journey(name, held.times(share), tuple(away[name]), kept[name], there.get(name, nothing()).times(share))
+        name: Journey(
+            name, held.times(share), tuple(away[name]), kept[name], there.get(name, nothing(held.material)).times(share)
+        )
         for name, held in put.items()
     }
 
@@ -164,15 +209,16 @@ def contents(pot: Pot, materials: Mapping[str, Material]) -> dict[str, Held]:
     grams = pot.weights()[:, 0]
     found: dict[str, Held] = {}
     for i, tag in enumerate(pot.tags):
-        piece = Held(float(grams[i]), amounts[:, i, :])
+        solubles = float(pot.mass[i, 0, SOLUBLES])
+        piece = Held(materials[tag.ingredient], float(grams[i]), solubles, amounts[:, i, :])
         found[tag.ingredient] = found[tag.ingredient] + piece if tag.ingredient in found else piece
     return found
 
 
-def _fresh(material: Material, grams: float) -> Floats:
+def _fresh(material: Material, grams: float) -> Held:
     mass = (material.fractions * grams)[None, :, None]
-    found: Floats = np.where(mass > 0, mass * material.nutrients, 0.0).sum(axis=1)
-    return found
+    amounts: Floats = np.where(mass > 0, mass * material.nutrients, 0.0).sum(axis=1)
+    return Held(material, grams, float(mass[0, SOLUBLES, 0]), amounts)
 
 
 def _taken(step: StepRecord, materials: Mapping[str, Material], put: Iterable[str]) -> Iterable[tuple[str, str, Held]]:
@@ -189,7 +235,7 @@ def _taken(step: StepRecord, materials: Mapping[str, Material], put: Iterable[st
         if ingredient in gone and gone[ingredient].grams > 0:
             yield ingredient, words, gone[ingredient].times(scale)
         if ingredient in into:
-            lacks = _less(into[ingredient], out.get(ingredient, nothing()))
+            lacks = _less(into[ingredient], out.get(ingredient, nothing(materials[ingredient])))
             if lacks is not None:
                 yield ingredient, HEAT, lacks.times(scale)
 
@@ -214,7 +260,7 @@ def _less(into: Held, out: Held) -> Held | None:
     grams = 0.0 if abs(grams) <= NOISE * max(1e-6, into.grams) else grams
     if grams == 0.0 and not np.nan_to_num(lost, nan=1.0).any():
         return None
-    return Held(grams, lost)
+    return Held(into.material, grams, into.solubles - out.solubles, lost)
 
 
 def _away(part: PartRecord, step: StepRecord, how: str, held: Held) -> Away:

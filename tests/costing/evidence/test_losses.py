@@ -132,4 +132,7 @@ def test_calories_go_by_the_method_of_the_label() -> None:
     amounts = np.zeros((3, len(keys())))
     amounts[:, index("total_fat")] = 10.0
     amounts[:, index("energy")] = 12345.0
-    assert Held(20.0, amounts).of("energy") == (90.0, 90.0, 90.0)
+    milk = pantry()["milk"]
+    assert Held(milk, 20.0, 1.0, amounts).of("energy") == (90.0, 90.0, 90.0)
+    # Method A: SR28 has 8.79 kcal a gram for the fat of milk (USDA Handbook 74).
+    assert Held(milk, 20.0, 1.0, amounts).of("energy", "A")[1] == pytest.approx(87.9)

@@ -50,7 +50,14 @@ def one_by_one(key: str, count: int, options: Options) -> tuple[Any, list[Label]
 
 
 @pytest.mark.parametrize("key", FLAVOURS)
-@pytest.mark.parametrize("options", [Options(), Options(calories="C", further=("vitamin_c", "thiamin", "vitamin_a"))])
+@pytest.mark.parametrize(
+    "options",
+    [
+        Options(),
+        Options(calories="C", further=("vitamin_c", "thiamin", "vitamin_a")),
+        Options(calories="A", further=("sugar_alcohol",)),
+    ],
+)
 def test_amounts_of_every_draw_are_those_of_its_own_label(key: str, options: Options) -> None:
     sampled, labels, _ = one_by_one(key, 24, options)
     for i, line in enumerate(labels[0].nutrients):
