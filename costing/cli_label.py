@@ -91,6 +91,12 @@ def register(creamery: click.Group) -> None:
     )
     @click.option("--refresh", is_flag=True, help="Say what the newest food records would change on which label.")
     @click.option("--yes", is_flag=True, help="With --refresh: take them.")
+    @click.option(
+        "--against",
+        type=PLACE,
+        metavar="FOLDER-OR-FILE",
+        help="Hold the labels against earlier ones that --out wrote: what must be printed anew, and why.",
+    )
     @click.option("--final", is_flag=True, help="Write no label that is not ready for print, and no proof.")
     @range_option("shown")
     @size_options
@@ -104,6 +110,7 @@ def register(creamery: click.Group) -> None:
         panel_only: bool,
         replace: bool,
         why: tuple[str, ...],
+        against: Path | None,
         final: bool,
         refresh: bool,
         yes: bool,
@@ -131,6 +138,7 @@ def register(creamery: click.Group) -> None:
             out=out,
             replace=replace,
             why=why,
+            against=against,
             final=final,
             wanted=wanted,
             wish=wish,

@@ -11,7 +11,7 @@ from costing.evidence import commands as evidence
 from costing.findings import Finding
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date
 
     from costing.asking import Wanted
@@ -30,12 +30,13 @@ def label(
     out: Path | None,
     replace: bool,
     why: Sequence[str] = (),
+    against: Path | None = None,
     final: bool = False,
     wanted: Wanted = commands.AS_WRITTEN,
     wish: PanelWish = panels.AS_IT_FITS,
     whole: bool = True,
 ) -> int:
-    """What the labels of recipes must say, and why; panels too, if a folder is given or something is wished of them.
+    """What labels must say, why, and against what was printed; panels too, if a folder is given or one is wished.
 
     With a folder come whole labels too, unless nobody wants them.
     """
@@ -48,7 +49,7 @@ def label(
     locale = shop.model.locale
     if final:
         findings = (*findings, *evidence.not_final(labels, {key: one.where for key, one in shop.model.recipes.items()}))
-    blocks = [
+    blocks: Sequence[str] = [
         "\n\n".join((terminal.label(one.label, locale, one.ranges), *terminal.spread(one, locale)))
         + commands.with_trials(shop, one, wanted)
         for one in labels
@@ -67,6 +68,12 @@ def label(
     if out is not None and whole and not commands.has_errors(findings):
         packages = {one.recipe: whole_label.draw(shop.model, one, out, wish.form) for one in labels}
         findings = (*findings, *(finding for drawn in packages.values() for finding in drawn.findings))
+    records: Mapping[str, answers.Json] = {}
+    if against is not None or out is not None:
+        records = evidence.records(shop, labels, wanted)
+    if against is not None:
+        said, more = evidence.against(labels, results, records, against, locale)
+        blocks, findings = (*(blocks if why else ()), *said), (*findings, *more)
     if out is not None and not commands.has_errors(findings):
         contents: dict[Path, bytes | str] = {}
         for one, drawing, result in zip(labels, drawings, results, strict=True):
@@ -76,13 +83,14 @@ def label(
                     package = packages[one.recipe]
                     written |= package.files
                     result["package"] = dict(package.facts)
-                    blocks.append(whole_label.words(package.facts, terminal.clean(one.title)))
-                written[out / f"{one.recipe}.json"] = answers.text(answers.document([result], one.findings)) + "\n"
+                    blocks = (*blocks, whole_label.words(package.facts, terminal.clean(one.title)))
+                kept = answers.document([result], one.findings) | {"record": records[one.recipe]}
+                written[out / f"{one.recipe}.json"] = answers.text(kept) + "\n"
                 commands.refuse_twins(contents, written)
                 contents |= written
                 result["files"] = [str(path) for path in written]
         files.write_all(contents, replace=replace)
-        blocks.append("\n".join(f"wrote {path}" for path in contents))
+        blocks = (*blocks, "\n".join(f"wrote {path}" for path in contents))
     elif out is not None:
         findings = (*findings, commands.unwritten(out))
     return commands.say(results, findings, blocks, as_json=as_json)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -12,11 +12,14 @@ from costing.findings import Finding
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
+    from pathlib import Path
 
     from costing.asking import Wanted
     from costing.desk import Shop
     from costing.evidence.gather import Evidence
     from costing.results import RecipeAnswer
+
+Json = dict[str, Any]
 
 
 def gathered(
@@ -41,6 +44,54 @@ def gathered(
         how = hows[one.recipe]
         out[one.recipe] = gather(shop, one, how, how_sure(shop, one, how, draws=draws) if sure else None)
     return out
+
+
+def records(shop: Shop, answers: Iterable[RecipeAnswer], wanted: Wanted) -> Mapping[str, Json]:
+    """The records to keep beside some labels, by recipe (:mod:`costing.label_record.keep`)."""
+    from costing.label_record import keep
+
+    those = tuple(answers)
+    hows, _ = asking.each(shop, tuple(one.recipe for one in those), wanted, ranges=False) if those else ({}, ())
+    found = gathered(shop, those, wanted, sure=False)
+    return {key: keep.record(shop, proof, hows[key]) for key, proof in found.items()}
+
+
+def against(
+    answers: Iterable[RecipeAnswer],
+    results: Iterable[Json],
+    kept: Mapping[str, Json],
+    place: Path,
+    locale: str,
+) -> tuple[list[str], tuple[Finding, ...]]:
+    """Labels held against earlier ones; the comparison goes into the results too.
+
+    Args:
+        answers: the answers, each with a label.
+        results: their machine-readable answers.
+        kept: their records, by recipe.
+        place: the folder or the file of the earlier labels.
+        locale: the shop's locale.
+
+    Returns:
+        What is said for people, and what there is to know.
+
+    Raises:
+        ShopError: an earlier label cannot be read.
+    """
+    from costing.label_record import against as holding
+    from costing.label_record import kept as earlier
+
+    those = tuple(answers)
+    found, findings = earlier.read(place, tuple(one.recipe for one in those))
+    blocks = []
+    told = []
+    for one, result in zip(those, results, strict=True):
+        if one.label is not None and one.recipe in found:
+            held = holding.hold(one.label, result, kept[one.recipe], found[one.recipe])
+            result["against"] = holding.document(held)
+            blocks.append(holding.text(held, locale))
+            told.append(holding.finding(held))
+    return blocks, (*findings, *told)
 
 
 def keys_meant(texts: Sequence[str], answers: Iterable[RecipeAnswer]) -> tuple[str, ...]:
