@@ -227,6 +227,7 @@ def _named(found: Evidence) -> Json:
     return {
         "wanted": name.wanted,
         "allowed": name.allowed,
+        "text": name.text,
         "tests": [
             {
                 "what": test.what,

@@ -230,7 +230,7 @@ def places(label: Label) -> Iterable[tuple[str, str]]:
     yield "servings per container", label.serving.per_container_text
     yield "ingredients", label.ingredients
     yield "contains", label.contains
-    yield "name of the food", label.name.allowed
+    yield "name of the food", label.name.text
     yield "net quantity", label.net_quantity
     if label.not_significant:
         yield "not a significant source", label.not_significant

@@ -95,7 +95,7 @@ def _name(w: Writer) -> list[str]:
     wanted = "" if name.wanted == name.allowed else f" (wanted: {clean(name.wanted)})"
     notes = "\n".join(clean(note) for note in name.notes)
     return [
-        f"Name of the food: {clean(name.allowed)}{wanted}",
+        f"Name of the food: {clean(name.text)}{wanted}",
         table(heads, rows, right=(1,)) if rows else "No standard of identity stands behind this name.",
         notes,
         _words(w, "name"),

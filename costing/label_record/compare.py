@@ -80,7 +80,7 @@ def _words(was: Label, now: Label) -> Iterable[Change]:
 
     pairs = {
         "contains": (was.contains, now.contains),
-        "name of the food": (was.name.allowed, now.name.allowed),
+        "name of the food": (was.name.text or was.name.allowed, now.name.text or now.name.allowed),
         "ingredients": (was.ingredients, now.ingredients),
         "net quantity": (was.net_quantity, now.net_quantity),
         "servings per container": (was.serving.per_container, now.serving.per_container),

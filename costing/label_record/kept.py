@@ -61,6 +61,7 @@ class Named(_Kept):
 
     wanted: Text
     allowed: Text
+    text: Text = ""
 
 
 class Label(_Kept):
