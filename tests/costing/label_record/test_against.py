@@ -26,7 +26,7 @@ def printed(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     shop, out = folder / "shop", folder / "labels"
     copy_example(shop)
     code = label_commands.label(
-        shop, ("oolong", "plum"), None, as_json=True, out=out, replace=False, wanted=Wanted(ranges=False)
+        shop, ("oolong", "plum"), None, as_json=True, out=out, replace=False, whole=False, wanted=Wanted(ranges=False)
     )
     assert code == 0
     return shop, out
