@@ -116,20 +116,18 @@ def fill(step: Fill, pot: Pot, work: Work) -> Outcome:
     density = work.figure("density (g/mL)", ratio(grams, ml))
     left = ml
     filled: list[tuple[str, Term, Term, Term]] = []
-    for filling in step.container:
+    for place, filling in enumerate(step.container, start=1):
         container = containers[filling.container]
         unit = work.figure(f"volume of one {container.name} (mL)", _unit(step, container, density, work))
         if filling.count is not None:
-            count = _count(filling.container, filling.count, work)
+            count = _count(place, filling.container, filling.count, work)
             work.require(
                 at_most(count * unit, left * (ONE + SLACK)), f"there is not so much for {plain(container.name)}"
             )
         else:
             room = left
             if filling.share is not None:
-                share = work.ask(
-                    f"share {container.name}", f"{container.name}, share of it all", filling.share, "share"
-                )
+                share = work.ask(f"share {place}", f"{container.name}, share of it all", filling.share, "share")
                 room = least(share * ml, left)
             count = down(most(room / unit + SLACK, ZERO))
         count = work.figure(f"{container.name}, whole", count, "count")
@@ -150,12 +148,12 @@ def fill(step: Fill, pot: Pot, work: Work) -> Outcome:
     return Outcome(after, gone_g=grams * (ONE - full), filled=tuple(filled))
 
 
-def _count(name: str, count: int, work: Work) -> Term:
+def _count(place: int, name: str, count: int, work: Work) -> Term:
     size = work.size.value
     figure = Figure(float(count), float(count))
     if size != 1.0:
         return const(float(round(count * size)))
-    return whole(work.ask(f"count {name}", f"{name}, how many", figure, "many"))
+    return whole(work.ask(f"count {place}", f"{name}, how many", figure, "many"))
 
 
 def _shared(pot: Pot, of: Term, all_money: bool, what: str, work: Work) -> tuple[Lump, ...]:

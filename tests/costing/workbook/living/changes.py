@@ -120,11 +120,12 @@ def _changed(model: ShopModel, step: Any, what: str, value: float) -> dict[str, 
     if step.verb == "trim":
         return {"things": {**step.things, what: figure}}
     if step.verb == "fill" and " " in what:
-        kind, _, container = what.partition(" ")
+        kind, _, place = what.partition(" ")
         found = round(value) if kind == "count" else figure
         return {
             "container": tuple(
-                one.model_copy(update={kind: found}) if one.container == container else one for one in step.container
+                one.model_copy(update={kind: found}) if at == int(place) else one
+                for at, one in enumerate(step.container, start=1)
             )
         }
     if what.startswith("out "):
