@@ -107,23 +107,20 @@ class Chooser:
                 "whole container",
                 "21 CFR 101.9(b)(12)(i)",
             )
-        if rule.when == "low":
+        if rule.when in {"beside", "low"}:
             return self._refusal_for_height(rule)
         return self._refusal_for_area(rule) if small else None
 
     def _refusal_for_height(self, rule: FormRule) -> tuple[str, str] | None:
         if self.room.height_in is None:
             return "it is for where there is not enough height, and nothing says how much there is", rule.rule
-        upright = next(
-            r for r in rules.forms() if r.when == "standard" and "side" in r.key and r.columns == rule.columns
-        )
+        # Down to potassium an upright form needs what it needs with the rest beside it.
+        before, what = ("beside", "down to potassium") if rule.when == "low" else ("standard", "as a whole")
+        upright = next(r for r in rules.forms() if r.when == before and r.columns == rule.columns)
         needed = min(self._heights(upright)) / POINTS_PER_INCH
         if needed <= self.room.height_in + _SLACK:
-            return (
-                f"there are {self.room.height_in:.2f} in of height, and down to potassium the upright one needs "
-                f"{needed:.2f} in",
-                rule.rule,
-            )
+            high = f"there are {self.room.height_in:.2f} in of height"
+            return f"{high}, and {what} the upright form needs {needed:.2f} in", rule.rule
         return None
 
     def _refusal_for_area(self, rule: FormRule) -> tuple[str, str] | None:
@@ -137,7 +134,7 @@ class Chooser:
         if area >= least:
             if self.room.width_in is None or self.room.height_in is None:
                 return "it is for where no standard form fits, and nothing says how much room there is", rule.rule
-            fitting = [r.key for r in rules.forms() if r.when in {"standard", "low"} and self._possible(r)]
+            fitting = [r.key for r in rules.forms() if r.when not in {"small", "last"} and self._possible(r)]
             if fitting:
                 return f"the form {fitting[0]} fits", rule.rule
         if rule.when == "last":

@@ -50,7 +50,7 @@ class FormRule:
         key: its name.
         words: what it looks like.
         columns: of amounts, 1 or 2.
-        when: ``standard``, ``low``, ``small`` or ``last``.
+        when: ``standard``, ``beside``, ``low``, ``small`` or ``last``.
         sizes: the rows of ``panel.csv`` that it is set by.
         rule: the paragraph.
     """

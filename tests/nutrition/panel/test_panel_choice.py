@@ -67,6 +67,9 @@ def test_the_form_by_the_room(made: Label, room: dict[str, Any], form: str) -> N
         (label(BOTH), "vertical", {}, "200 to 300 %", "101.9(b)(12)(i)"),
         (label(BOTH), "tabular", {"height_in": 2.0}, "200 to 300 %", "101.9(b)(12)(i)"),
         (label(ONE), "dual", {}, "one column only", "101.9(b)(12)(i)"),
+        (label(ONE), "side-by-side", {}, "nothing says how much", "101.9(d)(11)(i), (ii)"),
+        (label(ONE), "side-by-side", {"height_in": 4.2}, "as a whole the upright form needs 4.1", "101.9(d)(11)(i), (ii)"),
+        (label(BOTH), "dual-side-by-side", {"height_in": 9}, "there are 9.00 in of", "101.9(d)(11)(i), (ii), (e)(6)(i)"),
         (label(ONE), "tabular", {}, "nothing says how much", "101.9(d)(11)(iii)"),
         (label(ONE), "tabular", {"height_in": 5.0}, "there are 5.00 in of height", "101.9(d)(11)(iii)"),
         (label(BOTH), "dual-tabular", {"height_in": 4.2}, "down to potassium", "101.9(e)(6)(ii)"),
@@ -97,7 +100,7 @@ def test_a_form_that_is_not_allowed_is_refused(
 
 
 def test_a_form_by_name_may_be_had_where_the_law_leaves_the_choice() -> None:
-    assert layout.panel(label(BOTH), form="dual-side-by-side").form == "dual-side-by-side"
+    assert layout.panel(label(BOTH), None, 4.1, form="dual-side-by-side").form == "dual-side-by-side"
     assert layout.panel(label(ONE), 3.4, 1.6, form="small-tabular", area_sq_in=11.5).form == "small-tabular"
     small = layout.panel(label(BOTH), 4.0, 1.8, form="small-tabular", area_sq_in=38.0)
     assert any("One column is printed" in note for note in small.notes)
@@ -167,7 +170,7 @@ def test_an_unknown_form(form: str) -> None:
 def test_every_form_of_the_table_can_be_drawn_and_has_a_paragraph() -> None:
     assert [rule.key for rule in rules.forms()] == list(choice.FORMS)
     assert all(rule.rule.startswith("21 CFR 101.9(") for rule in rules.forms())
-    assert {rule.when for rule in rules.forms()} == {"standard", "low", "small", "last"}
+    assert {rule.when for rule in rules.forms()} == {"standard", "beside", "low", "small", "last"}
 
 
 SMALLEST = {"vertical": 6, "dual": 6, "side-by-side": 6, "dual-side-by-side": 6}
