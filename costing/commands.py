@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, ParamSpec
 
 import click
 
-from costing import answers, asking, files, terminal
+from costing import answers, asking, files, food_doubts, terminal
 from costing.asking import Wanted
 from costing.findings import Finding, ShopError
 
@@ -97,7 +97,7 @@ def check(folder: Path, as_of: date | None, *, as_json: bool) -> int:
     """Everything that is wrong with a shop."""
     shop, found = _ask(folder, (), as_of)
     results = [{"recipe": one.recipe, "title": one.title} for one in found]
-    findings = gathered(shop, found)
+    findings = (*gathered(shop, found), *food_doubts.notes(shop))
     count = {level: sum(f.level == level for f in findings) for level in ("error", "warning", "note")}
     summary = ", ".join(f"{n} {level}{'' if n == 1 else 's'}" for level, n in count.items() if n) or "nothing to mend"
     line = f"{terminal.clean(shop.model.name)}: {len(shop.model.recipes)} recipes, prices of {shop.day}: {summary}"

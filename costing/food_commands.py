@@ -62,4 +62,10 @@ def foods_show(food: str, *, as_json: bool) -> int:
     if record.measures:
         measures = [(one.text, f"{one.grams:g} g") for one in record.measures]
         click.echo("\n" + terminal.table(("measure", "weighs"), measures, right=(1,)))
+    for key, text in record.details.items():
+        click.echo(f"\n{terminal.clean(key)}: {terminal.clean(text)}")
+    for one in document["doubts"]:
+        click.echo(f"\ndoubtful: {terminal.clean(one['what'])}\n    {terminal.clean(one['reason'])}")
+    for what in record.problems:
+        click.echo(f"\nnot read: {terminal.clean(what)}")
     return 0

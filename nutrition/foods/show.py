@@ -23,8 +23,12 @@ def document(record: FoodRecord) -> dict[str, Any]:
     Returns:
         ``id``, ``name``, ``source``; ``per_100g``: amount by nutrient key in the nutrient's unit, None where
         unknown; ``measures``: each with ``measure`` and ``g``; ``estimated``: for each estimated nutrient the
-        words that say from what, with its least and greatest amount in 100 g.
+        words that say from what, with its least and greatest amount in 100 g; ``doubts``: what of its figures does
+        not agree, and ``problems``: what of its source could not be read; and where the source tells them
+        ``release``, ``published`` and ``details``.
     """
+    from nutrition.foods import sums
+
     composition = record.composition * (100.0 / float(record.composition.grams))
     estimated = {}
     for key, words in record.estimated.items():
@@ -37,4 +41,9 @@ def document(record: FoodRecord) -> dict[str, Any]:
         "per_100g": composition.per_100g(),
         "measures": [{"measure": measure.text, "g": measure.grams} for measure in record.measures],
         "estimated": estimated,
+        "doubts": [{"check": one.check, "what": one.what, "reason": one.reason} for one in sums.doubts(record)],
+        "problems": list(record.problems),
+        "release": record.release or None,
+        "published": record.published or None,
+        "details": dict(record.details),
     }
