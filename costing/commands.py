@@ -354,10 +354,10 @@ def keys_of(shop: Shop, recipes: Sequence[str]) -> tuple[str, ...]:
 
 def gathered(shop: Shop, found: Iterable[RecipeAnswer], *, labels: bool = True) -> tuple[Finding, ...]:
     """Everything there is to know; without ``labels`` nothing that only a label cares about."""
-    from nutrition.law.us import business
+    from costing import around
 
     out = dict.fromkeys(shop.findings)
-    address = business.check(shop.model.name, shop.model.address)
+    address = around.address(shop.model)
     for answer in found:
         notes = answer.label.notes if answer.label is not None and not labels else ()
         about_labels = {(note.level, note.what) for note in (*notes, *(address if notes else ()))}

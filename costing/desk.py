@@ -13,7 +13,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from costing import finished, safety
+from costing import around, finished, safety
 from costing.contents import composition
 from costing.cost import cost
 from costing.findings import Finding, ShopError
@@ -27,7 +27,7 @@ from costing.purchases import Purchasing
 from costing.results import Filled, PartResult, RecipeAnswer, StepResult
 from costing.shop import label_choices
 from costing.shop.reader import read
-from nutrition.law.us import business, labelling, serving
+from nutrition.law.us import labelling, serving
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from costing.shop.models import Recipe, ShopModel
     from nutrition.law.us.label import Label, Note
     from nutrition.law.us.options import Options
+    from nutrition.product import Product
 
 
 LARGEST = 4096.0
@@ -212,7 +213,7 @@ class Shop:
             findings = (problem.finding, *self.checks.of_recipe(recipe))
             return RecipeAnswer(key, recipe.title, (), (), None, None, findings, size=how.size)
         product = finished.product(brew, self.pantry)
-        label = None if product is None else labelling.label(product, as_of=self.day, options=self.choices(recipe))
+        label = None if product is None else self._label(product, recipe)
         found = None
         if brew.filled:
             found = cost(brew, self.model, Purchasing(self.pantry, self.book), self.day, self._serving_ml())
@@ -241,6 +242,10 @@ class Shop:
             product=product,
         )
         return self._with_ranges(answer, how) if how.ranges and brew.filled else answer
+
+    def _label(self, product: Product, recipe: Recipe) -> Label:
+        surroundings = around.around(recipe, self.model, self.pantry)
+        return labelling.label(product, as_of=self.day, options=self.choices(recipe), around=surroundings)
 
     def choices(self, recipe: Recipe) -> Options:
         """What the label preparer chose for a recipe's label."""
@@ -343,7 +348,7 @@ def _of_label(label: Label | None, where: str, model: ShopModel) -> tuple[Findin
     """What somebody must mend or decide about a label, as findings about the recipe and the shop's address."""
     if label is None:
         return ()
-    return (*_of_notes(label.notes, where), *_of_notes(business.check(model.name, model.address), "shop.yaml"))
+    return (*_of_notes(label.notes, where), *_of_notes(around.address(model), "shop.yaml"))
 
 
 def _of_notes(notes: Iterable[Note], where: str) -> tuple[Finding, ...]:

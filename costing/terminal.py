@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from costing.findings import Finding
     from costing.results import CostAnswer, OtherContainer, Pair, RecipeAnswer
+    from nutrition.law.us.exemption import Exemption
     from nutrition.law.us.label import Label, NutrientLine
 
 WIDEST = 48
@@ -313,6 +314,8 @@ def label(found: Label, locale: str, ranges: Mapping[str, Pair] | None = None) -
         clean(found.ingredients),
         clean(found.contains),
     ]
+    if found.exemption is not None:
+        lines.append(f"Panel: {panel_needed(found.exemption)}")
     if not found.print_ready:
         lines += ["", "Not ready to print: see the warnings for what is missing."]
     # The others are findings, which are told of for all recipes together.
@@ -322,6 +325,12 @@ def label(found: Label, locale: str, ranges: Mapping[str, Pair] | None = None) -
         if note.mend:
             lines.append(f"    to mend: {clean(note.mend)}")
     return "\n".join(line for i, line in enumerate(lines) if line or lines[i - 1])
+
+
+def panel_needed(found: Exemption) -> str:
+    """Whether a panel must stand on the container, and why."""
+    verdict = f"may be left off ({', '.join(found.rules)})" if found.exempt else "must stand on the container"
+    return clean(f"{verdict}: {'; '.join(found.reasons)}")
 
 
 def _nutrient(line: NutrientLine, columns: Sequence[str], locale: str, ranges: Mapping[str, Pair]) -> tuple[str, ...]:

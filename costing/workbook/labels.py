@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from costing.terminal import panel_needed
 from costing.workbook.formats import number
 from costing.workbook.text import capital
 from costing.workbook.values import NA, NONE, Column, Value
@@ -159,8 +160,15 @@ def _statements(sheet: Sheet, label: Label) -> None:
     if label.name.parts:
         sheet.entry("On the main panel", label.name.text, also="\n".join(_letters(label.name)))
     sheet.entry("Net quantity", label.net_quantity)
+    sheet.entry("Name and place", "\n".join(label.business))
     sheet.entry("Ingredient statement", label.ingredients)
     sheet.entry("Allergen statement", label.contains or "no major allergen")
+    if label.advisory:
+        sheet.entry("Voluntary, about equipment", label.advisory)
+    if label.bioengineered:
+        sheet.entry("Disclosure", label.bioengineered, also="7 CFR 66.102")
+    if label.exemption is not None:
+        sheet.entry("Panel", panel_needed(label.exemption))
     sheet.entry("Serving size", f"{label.serving.measure} ({label.serving.grams_text})", also=label.serving.rule)
     sheet.entry("Servings in a container", label.serving.per_container_text)
     if label.left_out:
@@ -217,7 +225,7 @@ def _notes(sheet: Sheet, label: Label) -> None:
         "This label is calculated from the recipe and published food data; it is not a laboratory analysis. "
         "The regulation decides, and so does whoever inspects the shop."
     )
-    for note in label.notes:
+    for note in (*label.notes, *label.inspection):
         words = ". ".join(capital(part.rstrip(".")) for part in (note.what, note.mend) if part) + "."
         tone = "warn" if note.level in {"error", "warning"} else "body"
         sheet.entry(f"{capital(note.level)}: {note.about}" if note.about else capital(note.level), words,

@@ -128,7 +128,7 @@ def test_cost_says_nothing_that_only_a_label_cares_about() -> None:
     (note,) = (one for one in LABEL.notes if one.level == "warning")
     about_label = Finding("warning", "recipes/quince.yaml:1", note.what, note.mend)
     answer = dataclasses.replace(QUINCE, findings=(*QUINCE.findings, about_label))
-    shop: Any = SimpleNamespace(findings=(), model=SimpleNamespace(name="A shop", address=()))
+    shop: Any = SimpleNamespace(findings=(), model=SimpleNamespace(name="A shop", address=(), business=None))
     assert commands.gathered(shop, [answer]) == answer.findings
     assert commands.gathered(shop, [answer], labels=False) == QUINCE.findings
 

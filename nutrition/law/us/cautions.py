@@ -136,7 +136,4 @@ def _others(product: Product, on: date | None) -> Iterator[Note]:
         yield note("pasteurised", on)
     if any(solids.egg_yolk_solids(c).high > 0 or c.kind == "egg" for c in parts):
         yield note("eggs", on)
-    if "sweetener" in kinds:
-        yield note("bioengineered", on)
-    yield note("shared equipment", on)
     yield note("calculated", on)

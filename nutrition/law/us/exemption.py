@@ -1,4 +1,4 @@
-"""Who need not print a nutrition panel, 21 CFR 101.9(j)(1) and (j)(18).
+"""Who need not print a nutrition panel, 21 CFR 101.9(j)(1), (j)(2) and (j)(18).
 
 Either exemption ends with any nutrition claim or other nutrition information on the label or in advertising. An exempt
 package still needs its name, net quantity, ingredients, allergens and the business name and place.
@@ -10,7 +10,7 @@ package still needs its name, net quantity, ingredients, allergens and the busin
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from nutrition.law.us.tables import rows
@@ -18,6 +18,10 @@ from nutrition.law.us.tables import rows
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
+
+    from nutrition.law.us.around import Around
+
+STILL = "it still needs name, net quantity, ingredients, allergens and the business name and place"
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,3 +100,49 @@ def exempt(
     if not reasons:
         reasons.append("sales, people or units pass the limits, or the product is sold wholesale")
     return Exemption(bool(rules), tuple(rules), needs, tuple(reasons))
+
+
+def verdict(around: Around, *, claims: bool = False, on: date | None = None) -> Exemption:
+    """Whether a product needs its panel, as far as the shop says what the law asks.
+
+    What nobody said is not taken for small: the panel stays until somebody says it.
+
+    Args:
+        around: the maker's figures, and how the product is sold.
+        claims: a nutrition claim is made on the label or in advertising.
+        on: the day whose figures apply.
+
+    >>> from nutrition.law.us.around import Around, Maker
+    >>> verdict(Around(Maker(people=4), units=3000, direct=False)).rules
+    ('21 CFR 101.9(j)(18)',)
+    >>> verdict(Around(Maker(people=4), direct=False)).reasons
+    ('nobody said: units a year',)
+    """
+    maker, unknown = around.maker, float("inf")
+    if around.only_scoops and not claims:
+        return Exemption(True, ("21 CFR 101.9(j)(2)",), False, ("it is served in scoops to be eaten at once", STILL))
+    found = exempt(
+        total_sales_usd=unknown if maker.total_sales_usd is None else maker.total_sales_usd,
+        food_sales_usd=unknown if maker.food_sales_usd is None else maker.food_sales_usd,
+        direct=bool(around.direct),
+        people=unknown if maker.people is None else maker.people,
+        units=unknown if around.units is None else around.units,
+        claims=claims,
+        notice=maker.notice,
+        on=on,
+    )
+    if found.exempt:
+        return replace(found, reasons=(*found.reasons, STILL))
+    missing = [
+        words
+        for words, figure in (
+            ("total or food sales a year", maker.total_sales_usd if maker.food_sales_usd is None else 0.0),
+            ("people", maker.people),
+            ("units a year", around.units),
+            ("how it is sold", around.direct),
+        )
+        if figure is None and not (words.startswith("total") and around.direct is False)
+    ]
+    if missing and not claims:
+        return Exemption(False, (), found.notice_needed, (f"nobody said: {', '.join(missing)}",))
+    return found

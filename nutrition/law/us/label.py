@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from nutrition.law.us.added_sugars import AddedSugars
+    from nutrition.law.us.exemption import Exemption
     from nutrition.law.us.ingredient_statement import Entry
     from nutrition.law.us.options import Options
 
@@ -197,3 +198,13 @@ class Label:
     """what the label preparer chose where the law leaves it open, in words"""
     options: Options | None = None
     """those choices"""
+    exemption: Exemption | None = None
+    """whether the panel may be left off; None where nothing is known of the maker"""
+    business: tuple[str, ...] = ()
+    """name and place of business, as printed"""
+    advisory: str = ""
+    """what may be printed about shared equipment; voluntary, empty where there is nothing to say"""
+    bioengineered: str = ""
+    """the disclosure of 7 CFR 66, empty where none is wanted"""
+    inspection: tuple[Note, ...] = ()
+    """what an inspector asks besides"""

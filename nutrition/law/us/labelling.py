@@ -12,16 +12,22 @@ from nutrition.law.us import (
     added_sugars,
     alcohol,
     allergens,
+    bioengineered,
+    business,
     calories,
     cautions,
+    exemption,
     ingredient_names,
     ingredient_statement,
+    inspection,
     name_of_food,
     net_quantity,
     nutrient_lines,
     provisions,
+    shared_equipment,
     statement_items,
 )
+from nutrition.law.us.around import Around
 from nutrition.law.us.label import Label, Note, NutrientLine
 from nutrition.law.us.left_out import LeftOut, left_out
 from nutrition.law.us.nutrient_lines import printed
@@ -33,14 +39,16 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date
 
+    from nutrition.law.us.bioengineered import Disclosure
     from nutrition.product import Product
 
 __all__ = ["label", "printed"]
 
 PLAIN = Options()
+NOBODY = Around()
 
 
-def label(product: Product, *, as_of: date | None = None, options: Options = PLAIN) -> Label:
+def label(product: Product, *, as_of: date | None = None, options: Options = PLAIN, around: Around = NOBODY) -> Label:
     """The label of a product.
 
     Args:
@@ -48,6 +56,7 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
         as_of: the day whose law applies, None: the rules that have no end. For a day before the form of 2016 the rules
             that have no end are taken, and an error note says so.
         options: what the law leaves to the label preparer.
+        around: who makes it, how it is sold, what else runs on its machines.
 
     Returns:
         The label. What cannot be printed is marked so and said in its notes; nothing is guessed.
@@ -72,6 +81,7 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
     gather = name_of_food.is_ice_cream(name.allowed)
     statement = ingredient_statement.statement(product, options, gather_milk=gather)
     drink = alcohol.shares(product.composition)
+    disclosed = bioengineered.disclose(product.components, around.maker.total_sales_usd, as_of)
     found, contains, allergen_notes = _allergens(product)
     notes = (
         *_check(product),
@@ -85,6 +95,8 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
         *ingredient_names.notes(product.components, statement.text, options, as_of),
         *_milk(product, options, gather=gather),
         *cautions.cautions(product, drink, statement.text, as_of),
+        *_bioengineered(disclosed, as_of),
+        *shared_equipment.notes(allergens.union(product), around.neighbours, as_of),
         *_changes(as_of),
     )
     return Label(
@@ -114,7 +126,20 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
         simplified=without.form == "simplified",
         chosen=options.words(),
         options=options,
+        exemption=exemption.verdict(around, claims=options.claims, on=as_of),
+        business=business.lines(around.maker),
+        advisory=shared_equipment.advisory(allergens.union(product), around.neighbours),
+        bioengineered=disclosed.text,
+        inspection=inspection.asked(product, as_of, scoops=around.scoops),
     )
+
+
+def _bioengineered(found: Disclosure, on: date | None) -> Iterable[Note]:
+    if found.of:
+        key = "bioengineered exempt" if found.exempt else "bioengineered named"
+        yield cautions.note(key, on, names=", ".join(found.of), text=found.text)
+    if found.unknown and not found.exempt:
+        yield cautions.note("bioengineered", on, names=", ".join(found.unknown))
 
 
 def _factors(product: Product, options: Options) -> Iterable[Note]:
