@@ -262,7 +262,8 @@ def _alcohol(found: Label) -> Json:
 def _nutrient(line: NutrientLine) -> Json:
     # dataclasses.asdict cannot copy a read-only mapping.
     out = {field.name: getattr(line, field.name) for field in dataclasses.fields(line)}
-    return out | {"declared": dict(line.declared), "dv_pct": dict(line.dv_pct)}
+    weight = None if line.weight is None else dataclasses.asdict(line.weight)
+    return out | {"declared": dict(line.declared), "dv_pct": dict(line.dv_pct), "weight": weight}
 
 
 def _with_ranges(out: Json, ranges: Mapping[str, Pair]) -> Json:

@@ -17,9 +17,10 @@ KINDS = ("foundation", "sr-legacy", "survey", "branded")
 
 def register(creamery: click.Group) -> None:
     """Put ``creamery foods`` on the command line."""
-    from costing.cli import shop_options
+    from costing.cli import recipe_arguments, shop_options
 
     foods.command("pin")(shop_options(foods_pin))
+    foods.command("doubts")(shop_options(recipe_arguments(foods_doubts)))
     creamery.add_command(foods)
 
 
@@ -84,3 +85,20 @@ def foods_pin(shop: Path, as_of: datetime | None, *, as_json: bool) -> int:
     from costing.pins import commands
 
     return commands.pin(shop, None if as_of is None else as_of.date(), as_json=as_json)
+
+
+def foods_doubts(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_json: bool) -> int:
+    """Which unknown or estimated values keep labels of SHOP from being printed, those that settle most lines first."""
+    from costing import doubts
+
+    return doubts.run(shop, recipes, None if as_of is None else as_of.date(), as_json=as_json)
+
+
+@foods.command("suggest")
+@click.argument("shop", type=PLACE)
+@click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")
+def foods_suggest(shop: Path, *, as_json: bool) -> int:
+    """Propose a record for every ingredient of SHOP that has none (food: ?), with the reason. Nothing is written."""
+    from costing import suggest
+
+    return suggest.run(shop, as_json=as_json)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nutrition.law.us import calories
-from nutrition.law.us.nutrient_lines import MACROS
+from nutrition.sureness import MACROS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

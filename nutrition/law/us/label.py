@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from nutrition.law.us.exemption import Exemption
     from nutrition.law.us.ingredient_statement import Entry
     from nutrition.law.us.options import Options
+    from nutrition.sureness import Sureness
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +59,8 @@ class NutrientLine:
         unknown_from: ingredients whose unknown amounts make the bounds print differently.
         estimated_from: ``ingredient: what the estimate came from``.
         rule: the paragraph that rounds it.
+        weight: how much of the food's weight is known, estimated and unknown as to this line; None for a line that no
+            food record has.
     """
 
     key: str
@@ -76,6 +79,7 @@ class NutrientLine:
     unknown_from: tuple[str, ...]
     estimated_from: tuple[str, ...]
     rule: str
+    weight: Sureness | None = None
 
 
 @dataclass(frozen=True, slots=True)

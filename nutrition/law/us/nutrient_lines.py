@@ -15,6 +15,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from nutrition import sureness
 from nutrition.law.us import calories, daily_values, rounding
 from nutrition.law.us.label import NutrientLine
 from nutrition.nutrients import index
@@ -31,8 +32,6 @@ if TYPE_CHECKING:
 BLAMED_FROM = 0.01
 """An ingredient is named for a line when it makes at least this share of the line's width."""
 SUGARS = ("total_sugars", "added_sugars")
-MACROS = ("protein", "total_fat", "total_carbohydrate", "alcohol")
-"""What calories are worked out from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +165,7 @@ def _line(
         unknown_from=() if ready else _blamed(product, _width(key, options.calories, sugars)),
         estimated_from=_estimated(key, product.components),
         rule=rule,
+        weight=sureness.shares(product.components, key) if key != "sugar_alcohol" else None,
     )
 
 
@@ -235,7 +235,7 @@ def _blamed(product: Product, width: Callable[[int, Component], float]) -> tuple
 
 
 def _estimated(key: str, components: Iterable[Component]) -> tuple[str, ...]:
-    keys = MACROS if key == "energy" else (key,)
+    keys = sureness.sources(key)
     return tuple(
         dict.fromkeys(
             f"{c.ingredient}: {c.estimated[k]}"
