@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from openpyxl.workbook.workbook import Workbook
 
 from costing.workbook import findings as findings_sheet
-from costing.workbook import flavour, flavours, ingredients, look, margins, prices, save, text
+from costing.workbook import flavour, flavours, ingredients, look, margins, price_history, prices, save, text
 from costing.workbook.formats import Formats
 from costing.workbook.grid import Sheet
 
@@ -26,7 +26,8 @@ if TYPE_CHECKING:
     from costing.results import RecipeAnswer
     from costing.shop.models import ShopModel
 
-FIXED = (flavours.NAME, margins.NAME, "Inputs", "Workings", ingredients.NAME, prices.NAME, findings_sheet.NAME)
+FIXED = (flavours.NAME, margins.NAME, "Inputs", "Workings", ingredients.NAME, prices.NAME, price_history.NAME,
+         findings_sheet.NAME)  # fmt: skip
 
 
 def write(
@@ -146,6 +147,7 @@ def build(
             batch_sheet.write(sheet(tab, batch_sheet.WIDTHS, look.LINE), content, model, day)
     ingredients.write(sheet(ingredients.NAME, ingredients.WIDTHS, look.QUIET), answers, model, day)
     prices.write(sheet(prices.NAME, prices.WIDTHS, look.QUIET), answers, model, day)
+    price_history.write(sheet(price_history.NAME, price_history.WIDTHS, look.QUIET), answers, model, day)
     if found:
         findings_sheet.write(sheet(findings_sheet.NAME, findings_sheet.WIDTHS, look.RUST), found, model, day)
 

@@ -59,7 +59,7 @@ def add(sheet: Worksheet, *, at: str, names: int, kinds: tuple[int, int], rows: 
     chart.gapWidth = 55
     chart.title = None
     chart.legend.position = "t"
-    chart.legend.txPr = _type(1200)
+    chart.legend.txPr = lettering(1200)
     labels = Reference(sheet, min_col=names, min_row=first, max_row=last)
     for i, column in enumerate(range(kinds[0], kinds[1] + 1)):
         series = SeriesFactory(
@@ -77,14 +77,14 @@ def add(sheet: Worksheet, *, at: str, names: int, kinds: tuple[int, int], rows: 
     flavours.delete = values.delete = False
     flavours.tickLblPos = "low"  # left of every bar, credits too
     flavours.title = None
-    flavours.txPr = _type(1100)
+    flavours.txPr = lettering(1100)
     flavours.majorTickMark = values.majorTickMark = "out"
     values.crosses = "max"
     values.title = axis
     values.title.tx.rich.p[0].pPr = ParagraphProperties(defRPr=_letters(1100))
     values.title.tx.rich.p[0].r[0].rPr = _letters(1100)
     values.title.overlay = False
-    values.txPr = _type(1100)
+    values.txPr = lettering(1100)
     values.number_format = fmt
     values.majorGridlines.spPr = GraphicalProperties(ln=LineProperties(solidFill=look.LINE, w=6350))
     values.spPr = GraphicalProperties(ln=LineProperties(noFill=True))
@@ -119,7 +119,12 @@ def _letters(size: int) -> CharacterProperties:
     return CharacterProperties(sz=size, b=False, solidFill=look.INK, latin=Font(typeface=look.FACE))
 
 
-def _type(size: int) -> RichText:
+def lettering(size: int) -> RichText:
+    """The type of axes and legends.
+
+    Args:
+        size: in hundredths of a point.
+    """
     return RichText(
         bodyPr=RichTextProperties(),
         p=[Paragraph(pPr=ParagraphProperties(defRPr=_letters(size)), endParaRPr=_letters(size))],

@@ -5,19 +5,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from costing import money
+from costing.prices import compare, history
 from costing.workbook.ingredients import used_lines
-from costing.workbook.values import Column, Value
+from costing.workbook.values import NA, Column, Value
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import date
 
+    from costing.prices.compare import Json
+    from costing.prices.history import Entry
     from costing.results import CostLine, RecipeAnswer
     from costing.shop.models import PriceRow, ShopModel
     from costing.workbook.grid import Sheet
 
 NAME = "Prices"
-WIDTHS = (20, 26, 22, 14, 11, 10, 13, 26, 30)
+WIDTHS = (20, 26, 22, 14, 11, 10, 13, 12, 10, 9, 12, 26, 30)
 
 
 def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: date) -> None:
@@ -29,7 +32,11 @@ def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: 
         model: the shop.
         day: the day of the prices.
     """
-    sheet.title("Prices", f"Every price received, and which of them count on {sheet.formats.day(day)}.")
+    sheet.title(
+        "Prices",
+        f"Every price received, and which of them count on {sheet.formats.day(day)}. Freight is spread by value over a "
+        "usual order" + ("; costs count it." if model.count_freight else "; costs leave it out."),
+    )
     sheet.gap(6)
     table: tuple[Column, ...] = (
         Column("For", 1, wrap=True),
@@ -39,12 +46,28 @@ def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: 
         Column("Price", 5, sheet.formats.money),
         Column("Currency", 6),
         Column("Date", 7, sheet.formats.date),
-        Column("Used", 8),
-        Column("List and line", 9),
+        Column("A kg or piece bought", 8, sheet.formats.fine_money),
+        Column("Change", 9, sheet.formats.percent),
+        Column("Freight", 10, sheet.formats.percent),
+        Column("Usable kg or piece, with freight", 11, sheet.formats.fine_money),
+        Column("Used", 12),
+        Column("List and line", 13),
     )
     head = sheet.heads(table)
     lines = used_lines(answers)
     newest = _newest(model.prices, day)
+    known = {*model.ingredients, *(item for one in model.containers.values() for item in one.made_of)}
+    told = {
+        (one.where, one.pack, one.price): one
+        for thing in history.of(model, day, [])
+        for one in thing.entries
+        if thing.name in known
+    }
+    offers = {
+        (offer["where"], offer["pack"], offer["price"]): offer
+        for thing in compare.things(model, day)
+        for offer in thing["offers"]
+    }
     for row in sorted(model.prices, key=lambda r: (r.ingredient.casefold(), r.supplier.casefold(), r.item, r.date)):
         own = table
         if row.currency != model.currency:
@@ -59,6 +82,7 @@ def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: 
             row.price,
             row.currency,
             row.date,
+            *_unit(row, told, offers),
             words,
             row.where,
         ]
@@ -66,6 +90,16 @@ def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: 
     sheet.filter(head, len(table))
     sheet.freeze(f"B{head + 1}")
     sheet.print_setup(foot=(model.name, f"Prices as of {sheet.formats.day(day)}"), repeat=(head, head))
+
+
+def _unit(
+    row: PriceRow, told: Mapping[tuple[str, str, float], Entry], offers: Mapping[tuple[str, str, float], Json]
+) -> list[Value]:
+    """What a kilogram or piece costs by a row: as bought, against the list before, and usable with freight."""
+    key = (row.where, row.pack, row.price)
+    entry, offer = told.get(key), offers.get(key)
+    bought: list[Value] = [NA, NA] if entry is None else [entry.home, NA if entry.change is None else entry.change]
+    return [*bought, *([NA, NA] if offer is None else [offer["freight_share"], compare.landed(offer)])]
 
 
 USED = "used"

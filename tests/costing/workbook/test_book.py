@@ -52,8 +52,8 @@ def row_of(sheet: Any, row: int) -> list[Any]:
 
 def test_the_sheets_and_their_order(made: Any) -> None:
     assert made.sheetnames[:3] == ["Flavours", "Margins", FLAVOUR]
-    assert made.sheetnames[-4:] == ["House base", "Ingredients", "Prices", "Findings"]
-    assert len(made.sheetnames) == 2 + 9 + 3
+    assert made.sheetnames[-4:] == ["Ingredients", "Prices", "Price history", "Findings"]
+    assert len(made.sheetnames) == 2 + 9 + 4
 
 
 def test_without_findings_there_is_no_such_sheet() -> None:
@@ -422,7 +422,7 @@ def test_every_price_and_what_became_of_it(made: Any) -> None:
     sheet = made["Prices"]
     rows = [row_of(sheet, r) for r in range(5, sheet.max_row + 1)]
     assert len(rows) == len(builders.price_rows())
-    cream = {(r[2], r[6]): r[7] for r in rows if r[0] == "heavy cream"}
+    cream = {(r[2], r[6]): r[11] for r in rows if r[0] == "heavy cream"}
     assert cream == {
         ("Hollow Hill Dairy", datetime(2025, 11, 3)): "no longer: a newer one is here",
         ("Hollow Hill Dairy", datetime(2026, 2, 16)): "used",
@@ -430,9 +430,9 @@ def test_every_price_and_what_became_of_it(made: Any) -> None:
         ("Port Ellery Provisions", datetime(2025, 11, 3)): "no longer: a newer one is here",
         ("Port Ellery Provisions", datetime(2026, 2, 16)): "no: another one was used",
     }
-    assert [r[0] for r in rows if r[7] == "used"] == sorted(builders.GOODS)
+    assert [r[0] for r in rows if r[11] == "used"] == sorted(builders.GOODS)
     other = find(sheet, "buttermilk")
-    assert sheet.cell(other, 8).value == "in no flavour of this book"
+    assert sheet.cell(other, 12).value == "in no flavour of this book"
     assert sheet.cell(other, 5).number_format == '"€"#,##0.00'
 
 
@@ -489,7 +489,7 @@ def test_tabs_of_hostile_titles() -> None:
     answers = tuple(builders.answer(f"r{i}", title) for i, title in enumerate(titles))
     model = builders.shop()
     made = read(book.render(model, builders.DAY, answers))
-    names = made.sheetnames[2:-3]
+    names = made.sheetnames[2:-4]
     assert len({name.casefold() for name in made.sheetnames}) == len(made.sheetnames)
     assert names[:6] == ["Peach -new- a-b- c---d", "quoted", "🍑🍦 peach", "PEACH", "peach (2)", "Prices (2)"]
     for name, title in zip(names, titles, strict=True):

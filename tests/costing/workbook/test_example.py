@@ -60,6 +60,6 @@ def test_nothing_in_it_is_a_formula(made: Any) -> None:
 
 def test_used_prices_are_those_of_the_cost_lines(shop: Shop, made: Any) -> None:
     sheet = made["Prices"]
-    used = {where for words, where in zip(column(sheet, 8), column(sheet, 9), strict=True) if words == "used"}
+    used = {where for words, where in zip(column(sheet, 12), column(sheet, 13), strict=True) if words == "used"}
     costs = [answer.cost for answer in shop.answers() if answer.cost]
     assert used == {line.where for cost in costs for line in cost.lines if line.price_date}
