@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from nutrition.law.us.label import Label, NutrientLine
 
 OPEN = "?"
+_LONGEST = 600  # characters that one text may have
+_REASONS, _REASON_LENGTH = 4, 200  # how many errors stand beneath a proof, and how much of each
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +183,7 @@ def content(label: Label) -> Content:
     rows = [
         Row(
             line.key,
-            faces.clean(by_key[line.key].name, f"the name of {line.key}"),
+            _clean(by_key[line.key].name, f"the name of {line.key}"),
             line.indent,
             line.group,
             tuple(_cell(by_key[line.key], line, column) for column in columns),
@@ -206,7 +208,7 @@ def content(label: Label) -> Content:
         nutrients=tuple(row for row in others if row.group == "nutrient"),
         vitamins=tuple(row for row in others if row.group == "vitamin"),
         reason=_reason(label, unsettled),
-        not_significant=faces.clean(label.not_significant, "the statement of what is not significant"),
+        not_significant=_clean(label.not_significant, "the statement of what is not significant"),
         simplified=label.simplified,
     )
 
@@ -230,7 +232,13 @@ def _by_key(label: Label) -> dict[str, NutrientLine]:
 
 
 def _words(text: str, where: str) -> str:
-    return faces.clean(text, where) or OPEN
+    return _clean(text, where) or OPEN
+
+
+def _clean(text: str, where: str) -> str:
+    if len(text) > _LONGEST:
+        raise ValueError(f"the panel cannot print {where}: it has {len(text)} characters, and {_LONGEST} are the most")
+    return faces.clean(text, where)
 
 
 def _cell(nutrient: NutrientLine, line: rules.Line, column: str) -> Cell:
@@ -246,8 +254,16 @@ def _is_open(row: Row) -> bool:
 
 
 def _reason(label: Label, unsettled: list[str]) -> str:
+    """Why it is only a proof: what is not settled, and the errors of the label; empty where it may be printed."""
+    errors = [note.what for note in label.notes if note.level == "error"]
+    if label.print_ready and not unsettled and not errors:
+        return ""
+    said = ["Proof, not for print."]
     if unsettled:
-        return f"Proof, not for print. Not settled yet: {', '.join(unsettled)}."
-    if not label.print_ready:
-        return "Proof, not for print. The label has open findings."
-    return ""
+        said.append(f"Not settled yet: {', '.join(unsettled)}.")
+    for what in errors[:_REASONS]:
+        words = faces.shown(what[:_REASON_LENGTH]).rstrip(".")
+        said.append(f"{words[:1].upper()}{words[1:]}{'...' if len(what) > _REASON_LENGTH else '.'}")
+    if len(errors) > _REASONS:
+        said.append(f"And {len(errors) - _REASONS} more.")
+    return " ".join(said) if len(said) > 1 else f"{said[0]} The label has open findings."

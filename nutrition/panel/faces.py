@@ -146,7 +146,7 @@ def clean(text: str, where: str) -> str:
         where: what it is, for the message.
 
     Raises:
-        ValueError: it holds characters that the type cannot set; they are named.
+        ValueError: it holds characters that the type cannot set, which are named.
 
     >>> clean(" 2/3   cup", "serving size")
     '2/3 cup'
@@ -160,6 +160,17 @@ def clean(text: str, where: str) -> str:
         more = " and more" if len(lacking) > 8 else ""
         raise ValueError(f"the panel cannot print {where}: its type has no {named}{more}; write it with plain letters")
     return words
+
+
+def shown(text: str) -> str:
+    """A text as far as it can be set, with a question mark for each character that the type does not have.
+
+    >>> shown(" raspberries \\n of \\u2603")
+    'raspberries of ?'
+    """
+    words = " ".join(unicodedata.normalize("NFC", text).split())
+    lacking = frozenset(face("regular").missing(words))
+    return "".join("?" if letter in lacking else letter for letter in words)
 
 
 def _name(letter: str) -> str:

@@ -11,13 +11,14 @@ import itertools
 import math
 from dataclasses import replace
 from typing import Any
+from xml.etree import ElementTree as ET
 
 import pytest
 from panel_labels import AMOUNTS, BOTH, label, line, open_lines
 from panel_reading import chars, crossed, outside, read, touching
 
 from nutrition.law.us.label import Label
-from nutrition.panel import choice, pdf
+from nutrition.panel import choice, pdf, png, svg
 from nutrition.panel.content import content
 from nutrition.panel.drawing import Bar, Box, Drawing
 from nutrition.panel.room import Room
@@ -186,6 +187,26 @@ def test_bold_is_a_closed_list(form: str, tight: bool) -> None:
     must = {"Nutrition Facts", "Sodium", "Protein", "24%", "290", "Calories", "Cholesterol", "Cholest."}
     assert not [t for t in said if t.text.strip() in must]
     assert [t.text for t in usual(form, tight).texts if t.face == "italic"] == ["Trans"]
+
+
+@every
+def test_every_letter_is_of_an_embedded_face(form: str, tight: bool) -> None:
+    names = {font.split("+")[-1] for font in {c["fontname"] for c in page(form, tight).chars}}
+    assert names == {"SourceSansPro-Regular", "SourceSansPro-Bold", "SourceSansPro-It"}
+    fonts = page(form, tight).page_obj.resources["Font"]
+    for font in getattr(fonts, "resolve", lambda: fonts)().values():
+        assert len(font.resolve()["FontDescriptor"].resolve()["FontFile2"].resolve().get_data()) > 1000
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_svg_and_png_show_the_same_drawing(form: str) -> None:
+    drawing = usual(form, False)
+    root = ET.fromstring(svg.text(drawing))
+    assert [t.text for t in root.iter("{http://www.w3.org/2000/svg}text")] == [t.text for t in drawing.texts]
+    picture = png.image(drawing, 72.0)
+    assert picture.size == (math.ceil(drawing.width), math.ceil(drawing.height))
+    darkest, lightest = picture.getextrema()
+    assert (darkest, lightest) == (0, 255)
 
 
 @every

@@ -12,6 +12,7 @@ from panel_labels import AMOUNTS, BOTH, label, line, open_lines
 from panel_reading import crossed, outside, touching
 
 from nutrition import resources
+from nutrition.law.us.label import Note
 from nutrition.panel import faces, layout, rules
 from nutrition.panel.drawing import Bar, Box
 from nutrition.panel.room import TooSmallError
@@ -162,6 +163,26 @@ def test_a_long_reason_is_wrapped_below_the_box() -> None:
     assert len(below) > 1
     assert " ".join(t.text for t in below).endswith("Iron, Potassium.")
     assert all(t.left + t.width < drawing.width and t.y < drawing.height for t in below)
+
+
+def test_the_errors_of_a_label_stand_beneath_a_proof() -> None:
+    notes = (
+        Note("error", "no address \u30ab of the maker"),
+        Note("warning", "this is only a warning"),
+        *(Note("error", f"something else {i}") for i in range(5)),
+    )
+    drawing = layout.panel(replace(label(print_ready=False), notes=notes))
+    below = " ".join(t.text for t in drawing.texts if t.y > drawing.box[1])
+    assert below == (
+        "Proof, not for print. No address ? of the maker. Something else 0. Something else 1. Something else 2. "
+        "And 2 more."
+    )
+
+
+@pytest.mark.parametrize("long", [601, 1_000_000])
+def test_a_text_longer_than_any_panel_is_refused_at_once(long: int) -> None:
+    with pytest.raises(ValueError, match=f"it has {long} characters, and 600 are the most"):
+        layout.panel(label(measure="c" * long))
 
 
 def test_every_measure_is_at_least_the_legal_one() -> None:
