@@ -11,10 +11,12 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import Field, PlainValidator, model_validator
 
-from costing import lengths
+from costing import lengths, units
+from costing.amounts import Figure
 from costing.digits import UnreadableError
 from costing.lengths import Area, Length, Size
 from costing.shop import fields as f
+from costing.shop import words
 from costing.shop.yaml_lines import Group
 from nutrition.law.us import label_space
 
@@ -25,6 +27,32 @@ if TYPE_CHECKING:
     from nutrition.law.us.label_space import LabelSpace
 
 EXAMPLE = "label: {wrap: 11.4 in x 3.3 in, lid: 3.8 in}"
+
+
+def holds(text: object) -> Figure:
+    """What a container holds, mL, which is its net quantity too: by fluid measure, not by weight.
+
+    Args:
+        text: ``1 pint``, ``473 mL``.
+
+    Raises:
+        UnreadableError: it is no volume; a weight is told so with the paragraph (21 CFR 101.7(a), (b), from memory).
+
+    >>> holds("1 pint").mid
+    473.176473
+    """
+    try:
+        return words.positive(units.volume(text))
+    except UnreadableError as refused:
+        try:
+            weight = units.weight(text)
+        except UnreadableError:
+            raise refused from None
+        fluid = f"{weight.text.removesuffix('oz').strip()} fl oz" if weight.text.endswith(" oz") else "473 mL"
+        raise UnreadableError(
+            f"'{weight.text}' is a weight, and frozen desserts are sold by fluid measure [21 CFR 101.7]",
+            f"write the volume that the label says, such as 1 pint or {fluid}",
+        ) from None
 
 
 class LabelPlace(f.Checked):

@@ -17,7 +17,7 @@ from costing.amounts import Amount, Figure, SubIngredient
 from costing.digits import UnreadableError
 from costing.prices.rates import Rate
 from costing.shop import fields as f
-from costing.shop import gtins, label_choices, label_facts, words
+from costing.shop import gtins, label_choices, label_facts, label_places, words
 from costing.shop.label_places import LabelPlace
 from costing.shop.steps import VERBS, AnyStep, Step
 from costing.shop.suppliers import Supplier
@@ -92,7 +92,7 @@ class Container(f.Placed):
     """A container: what it holds, how much more than that is filled in, and what it is made of."""
 
     name: str
-    holds: f.SomeVolume
+    holds: Annotated[Figure, PlainValidator(label_places.holds)]
     giveaway: f.Share = Figure(0.0, 0.0, "0 %")
     made_of: Annotated[dict[str, Amount], PlainValidator(words.counted)] = Field(default_factory=dict, alias="made of")
     """packaging item (a name in the price lists) to how many; a list in the file means one of each"""

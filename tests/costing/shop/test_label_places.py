@@ -73,3 +73,20 @@ def test_the_first_container_of_a_recipe_is_the_one_that_is_labelled() -> None:
     assert space is not None
     assert space.main_panel_sq_in == pytest.approx(0.4 * 12.1 * 3.3)
     assert space_of(shop.model, shop["house-base"].answer()) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "what", "mend"),
+    [
+        ("14 oz", "'14 oz' is a weight, and frozen desserts are sold by fluid measure [21 CFR 101.7]", "14 fl oz"),
+        ("400 g", "is a weight", "1 pint or 473 mL"),
+        ("1 box", "is not a volume", "1 pint"),
+        ("16", "has no unit", "16 mL"),
+        ("0 mL", "must be above zero", ""),
+    ],
+)
+def test_a_net_quantity_of_the_wrong_kind(folder: Folder, text: str, what: str, mend: str) -> None:
+    found = folder.edit("shop.yaml", "holds: 1 pint", f"holds: {text}").only()
+    assert what in found.what
+    assert mend in found.mend
+    assert found.where == folder.line("shop.yaml", "holds:")
