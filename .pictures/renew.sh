@@ -14,6 +14,8 @@ pdftoppm -png -r 150 -singlefile "$work/demo/panels/coffee.pdf" .pictures/panel-
 run() { python3 -c "import sys; from costing.cli import main; sys.argv = ['creamery', *sys.argv[1:]]; main()" "$@" >/dev/null 2>&1; }
 run label "$work/demo" coffee --form dual --height "4.5 in" --out "$work/upright"
 pdftoppm -png -r 150 -singlefile "$work/upright/coffee.pdf" .pictures/panel
+run label "$work/demo" pistachio --out "$work/label"
+pdftoppm -png -r 100 -f 1 -l 1 -singlefile "$work/label/pistachio-label.pdf" .pictures/label
 run batch-sheet "$work/demo" prune --for "24 pints" --out "$work/sheet.pdf"
 pdftoppm -png -r 90 -f 1 -l 1 -singlefile "$work/sheet.pdf" .pictures/batch-sheet
 run flow "$work/demo" quince --out "$work/flow"

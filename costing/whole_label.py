@@ -105,8 +105,9 @@ def _facts(whole: WholeLabel, space: LabelSpace | None) -> dict[str, Any]:
         "size_known": space is not None,
         "main_panel_sq_in": whole.main_panel_sq_in,
         "available_sq_in": None if space is None else space.available_sq_in,
-        "net_quantity_least_in": whole.net_quantity_in,
-        "text_pt": whole.text_size,
+        "net_quantity_least_in": whole.net_quantity.inches,
+        "net_quantity_least": whole.net_quantity.text,
+        "text_pt": round(whole.text_size, 3),
         "bar_code": None
         if whole.symbol is None
         else {"symbol": whole.symbol.symbol, "digits": whole.symbol.shortest, "magnification": whole.magnification},
@@ -131,5 +132,5 @@ def words(facts: Mapping[str, Any], title: str) -> str:
     sheets = " and a lid" if len(facts["sheets"]) > 1 else ""
     return (
         f"{title}: {first['name']} of {first['width_in']:g} in x {first['height_in']:g} in{sheets}, text of "
-        f"{facts['text_pt']:.2f} pt, net quantity at least {facts['net_quantity_least_in']:g} in high, {bars}{proof}"
+        f"{facts['text_pt']:g} pt, net quantity at least {facts['net_quantity_least']} high, {bars}{proof}"
     )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nutrition.law.us import label_space
+from nutrition.law.us.net_quantity import TypeHeight, type_height
 from nutrition.package import barcode, facts, information, main_panel
 from nutrition.package.measures import measure, points
 from nutrition.package.refusals import NoRoomError
@@ -36,7 +37,7 @@ class WholeLabel:
         sheets: its pages.
         text_size: type size of the information panel, pt.
         magnification: of the bar code, 0 where there is none.
-        net_quantity_in: least height of the letters of the net quantity on the first sheet, inches.
+        net_quantity: least height of the letters of the net quantity on the first sheet.
         main_panel_sq_in: area of the main panel that this goes by.
         symbol: number of the bar code that is drawn, None for none.
         notes: what whoever asked for it should know, one sentence each.
@@ -46,7 +47,7 @@ class WholeLabel:
     sheets: tuple[Sheet, ...]
     text_size: float
     magnification: float
-    net_quantity_in: float
+    net_quantity: TypeHeight
     main_panel_sq_in: float
     symbol: Gtin | None = None
     notes: tuple[str, ...] = ()
@@ -105,7 +106,7 @@ def draw(content: Content, space: LabelSpace | None, form: str = "") -> WholeLab
         sheets=tuple(sheets),
         text_size=found.size,
         magnification=found.magnification,
-        net_quantity_in=main_panel.least_height_in(space.main_panel_sq_in),
+        net_quantity=type_height(space.main_panel_sq_in),
         main_panel_sq_in=space.main_panel_sq_in,
         symbol=content.gtin if found.magnification else None,
         notes=tuple(notes),

@@ -321,12 +321,3 @@ def _placed(stack: tuple[_Line, ...], place: Place, ceiling: float) -> tuple[Tex
         if len(items) == len(stack):
             return tuple(items)
     return None
-
-
-def least_height_in(area_sq_in: float) -> float:
-    """Least height of the letters of the net quantity, inches.
-
-    >>> least_height_in(15.0)
-    0.125
-    """
-    return net_quantity.type_height(area_sq_in).inches

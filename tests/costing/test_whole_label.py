@@ -73,7 +73,7 @@ def test_an_unknown_size_is_a_note_and_no_obstacle(creamery: CommandLine, quillf
     assert said.code == 0
     (note,) = [one for one in said.json["findings"] if "how large the label of 'pint' is" in one["what"]]
     assert note["level"] == "note"
-    assert note["mend"] == "add label: {wrap: 11.4 in x 3.3 in, lid: 3.8 in}"
+    assert note["mend"] == "add label: {wrap: 12.1 in x 3.3 in, lid: 4 in}"
     assert [one["name"] for one in said.json["results"][0]["package"]["sheets"]] == ["label"]
 
 
