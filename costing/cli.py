@@ -200,6 +200,11 @@ def yields(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_j
 @replace_option
 @click.option("--open", "show", is_flag=True, help="Open it in your spreadsheet program.")
 @click.option("--batch-sheets", is_flag=True, help="Add a sheet for the kitchen wall for each flavour.")
+@click.option(
+    "--evidence/--no-evidence",
+    default=True,
+    help="What stands behind the labels, sheet by sheet, and their panels; written if neither is given.",
+)
 @click.option("--living", is_flag=True, help="Money by formulas, from a sheet of inputs that you may change.")
 @range_option("left out")
 @size_options
@@ -214,9 +219,10 @@ def workbook(
     show: bool,
     batch_sheets: bool,
     living: bool,
+    evidence: bool,
     wanted: Wanted,
 ) -> int:
-    """Write a workbook: flavours, costs, yields, labels, ingredients and prices."""
+    """Write a workbook: flavours, costs, yields, labels with their evidence, ingredients and prices."""
     if out.suffix.lower() != ".xlsx":
         raise click.BadParameter("the workbook's name must end in .xlsx", param_hint="--out")
     from costing import commands
@@ -231,6 +237,7 @@ def workbook(
         wanted=wanted,
         kitchen=batch_sheets,
         living=living,
+        evidence=evidence,
     )
     if show and code == 0:
         click.launch(str(out))

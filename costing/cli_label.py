@@ -121,8 +121,10 @@ def register(creamery: click.Group) -> None:
         if final and out is None:
             raise click.UsageError("--final goes with --out: it says what may be written")
         if refresh:
-            if recipes or out is not None or why:
-                raise click.UsageError("--refresh is about the whole shop and goes with no recipe, --out or --why")
+            if recipes or out is not None or why or against is not None:
+                raise click.UsageError(
+                    "--refresh is about the whole shop and goes with no recipe, --out, --why or --against"
+                )
             from costing.pins import commands
 
             return commands.refresh(shop, None if as_of is None else as_of.date(), yes=yes, as_json=as_json)

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from costing.desk import Asked, Shop
     from costing.results import RecipeAnswer
     from costing.trials import Measurement
+    from costing.workbook.proof.book import Proofs
 
 P = ParamSpec("P")
 
@@ -165,8 +166,9 @@ def workbook(
     wanted: Wanted = AS_WRITTEN,
     kitchen: bool = False,
     living: bool = False,
+    evidence: bool = True,
 ) -> int:
-    """Write the workbook of recipes, with sheets for the kitchen wall and with formulas if they are wanted."""
+    """Write the workbook of recipes; with evidence, sheets for the kitchen wall and formulas as they are wanted."""
     files.refuse_existing((out,), replace=replace)
     if living and (wanted.trials or wanted.changes):
         what = "a living workbook takes recipes as they are written, not as trials or changes would have them"
@@ -181,6 +183,7 @@ def workbook(
     hows, _ = asking.each(shop, keys_of(shop, recipes) or tuple(shop.model.recipes), wanted, ranges=False)
     flows = {one.recipe: draw(shop, one.recipe, hows[one.recipe]) for one in found if one.parts}
     sheets = _kitchen_sheets(shop, hows) if kitchen else ()
+    proofs = _proofs(shop, found, hows, wanted) if evidence else None
     written = book.write(
         shop.model,
         shop.day,
@@ -191,6 +194,7 @@ def workbook(
         flows=flows,
         batch_sheets=sheets,
         living=living,
+        proofs=proofs,
     )
     return say(({"file": str(written)},), findings, (f"wrote {written}",), as_json=as_json)
 
@@ -217,6 +221,13 @@ def batch_sheet(
 
     written = files.write(out, pdf.render(shop, tuple(hows), hows), replace=replace)
     return say(({"file": str(written)},), findings, (f"wrote {written}",), as_json=as_json)
+
+
+def _proofs(shop: Shop, found: Sequence[RecipeAnswer], hows: Mapping[str, Asked], wanted: Wanted) -> Proofs:
+    from costing.evidence.sure import DRAWS
+    from costing.workbook.proof import book
+
+    return book.gather(shop, found, hows, draws=1 if wanted.ranges is False else DRAWS)
 
 
 def _kitchen_sheets(shop: Shop, hows: Mapping[str, Asked]) -> tuple[BatchSheet, ...]:

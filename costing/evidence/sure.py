@@ -119,7 +119,7 @@ class HowSure:
         return tuple(one for one in self.figures if one.key == key)
 
 
-def how_sure(shop: Shop, answer: RecipeAnswer, how: Asked, *, draws: int = DRAWS) -> HowSure | None:
+def how_sure(shop: Shop, answer: RecipeAnswer, how: Asked, *, draws: int = DRAWS, words: int = WORDS) -> HowSure | None:
     """How sure the label of a recipe is.
 
     Args:
@@ -127,6 +127,7 @@ def how_sure(shop: Shop, answer: RecipeAnswer, how: Asked, *, draws: int = DRAWS
         answer: its answer.
         how: how it was asked about.
         draws: how many draws are taken where the recipe has ranges; 1 for none.
+        words: for how many of them the whole label is made.
 
     Returns:
         The answer; None for a recipe without a label, or one that no draw can make.
@@ -147,8 +148,8 @@ def how_sure(shop: Shop, answer: RecipeAnswer, how: Asked, *, draws: int = DRAWS
         for line in label.nutrients
         for column in label.serving.columns
     )
-    words, looked = _words(brew, shop, label)
-    return HowSure(answer.recipe, int(brew.draws.possible.sum()), looked, figures, words)
+    said, looked = _words(brew, shop, label, words)
+    return HowSure(answer.recipe, int(brew.draws.possible.sum()), looked, figures, said)
 
 
 def _brew(shop: Shop, key: str, how: Asked, count: int) -> Brew:
@@ -205,11 +206,11 @@ def _figure(line: NutrientLine, column: str, amounts: Floats, label: Label, put_
     return Sure(line.key, column, could, likely, reach, band, verdict, widest, alike)
 
 
-def _words(brew: Brew, shop: Shop, label: Label) -> tuple[tuple[Words, ...], int]:
+def _words(brew: Brew, shop: Shop, label: Label, most: int) -> tuple[tuple[Words, ...], int]:
     """Texts that are no amounts, out of whole labels of some draws."""
     possible = np.flatnonzero(brew.draws.possible)
     # Draws come in random order, so any of them are a sample.
-    looked = possible[: WORDS if brew.draws.count > 1 else 1]
+    looked = possible[: most if brew.draws.count > 1 else 1]
     found: dict[str, Counter[str]] = {}
     for draw in looked:
         food = product(brew, shop.pantry, int(draw))

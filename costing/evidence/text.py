@@ -45,7 +45,11 @@ def _ingredients(w: Writer) -> list[str]:
     def add(name: Name, depth: int) -> None:
         entry = name.entry
         why = "steeped and taken out" if entry.given_only else "2 % clause" if entry.minor else ""
-        sources = "; ".join(f"{one.ingredient}: {one.food}" for one in name.sources) if not name.sub else ""
+        sources = (
+            "; ".join(f"{one.ingredient}: {one.food}" for one in name.sources)
+            if not any(sub.sources for sub in name.sub)
+            else ""
+        )
         weight = money.number(entry.grams, w.locale, 2) if entry.grams > 0 else ""
         share = w.percent(entry.share_pct / 100) if entry.grams > 0 else ""
         rows.append(("  " * depth + entry.name, weight, share, why, sources))

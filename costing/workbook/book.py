@@ -25,9 +25,14 @@ if TYPE_CHECKING:
     from costing.flow import Flow
     from costing.results import RecipeAnswer
     from costing.shop.models import ShopModel
+    from costing.workbook.proof.book import Proofs
 
-FIXED = (flavours.NAME, margins.NAME, "Inputs", "Workings", ingredients.NAME, prices.NAME, price_history.NAME,
-         findings_sheet.NAME)  # fmt: skip
+FIXED = (
+    *(flavours.NAME, margins.NAME, "Inputs", "Workings", ingredients.NAME, prices.NAME, price_history.NAME),
+    findings_sheet.NAME,
+    # Those of costing.workbook.proof, which is loaded only where there is any.
+    *("Evidence", "How sure", "Statements", "Added sugars"),
+)
 
 
 def write(
@@ -41,6 +46,7 @@ def write(
     flows: Mapping[str, Flow] | None = None,
     batch_sheets: Sequence[BatchSheet] = (),
     living: bool = False,
+    proofs: Proofs | None = None,
 ) -> Path:
     """Write the workbook of a shop.
 
@@ -54,6 +60,8 @@ def write(
         flows: recipe to the flow of its batch (:func:`costing.flow.draw`), whose pictures then stand on its sheet.
         batch_sheets: what goes on sheets to print for the kitchen (:func:`costing.batch_sheet.writing.sheet`).
         living: whether money follows by formulas from a sheet of inputs (:mod:`costing.workbook.living`).
+        proofs: what stands behind the labels (:func:`costing.workbook.proof.book.gather`), for sheets of their own and
+            for the picture of each panel.
 
     Returns:
         The path.
@@ -66,7 +74,9 @@ def write(
     if not replace and path.exists():
         # Said before the work is done; said again, for certain, when the file is put in place.
         raise FileExistsError(f"{path} exists already; it is kept unless replacing it is asked for")
-    data = render(model, day, answers, findings=findings, flows=flows, batch_sheets=batch_sheets, living=living)
+    data = render(
+        model, day, answers, findings=findings, flows=flows, batch_sheets=batch_sheets, living=living, proofs=proofs
+    )
     return save.place(data, path, replace=replace)
 
 
@@ -79,9 +89,12 @@ def render(
     flows: Mapping[str, Flow] | None = None,
     batch_sheets: Sequence[BatchSheet] = (),
     living: bool = False,
+    proofs: Proofs | None = None,
 ) -> bytes:
     """The workbook of a shop as the bytes of a file; for the arguments see :func:`write`."""
-    made = build(model, day, answers, findings=findings, flows=flows, batch_sheets=batch_sheets, living=living)
+    made = build(
+        model, day, answers, findings=findings, flows=flows, batch_sheets=batch_sheets, living=living, proofs=proofs
+    )
     return save.as_bytes(made, day)
 
 
@@ -94,6 +107,7 @@ def build(
     flows: Mapping[str, Flow] | None = None,
     batch_sheets: Sequence[BatchSheet] = (),
     living: bool = False,
+    proofs: Proofs | None = None,
 ) -> Workbook:
     """The workbook of a shop, not yet written; for the arguments see :func:`write`."""
     workbook = Workbook()
@@ -129,6 +143,7 @@ def build(
             drawn.get(answer.recipe),
             alive.costs(answer) if alive else None,
             alive.yields(answer) if alive else None,
+            proofs.panels.get(answer.recipe) if proofs else None,
         )
         for answer, name in zip(answers, names, strict=True)
     }
@@ -145,6 +160,10 @@ def build(
         for content in batch_sheets:
             taken.add(tab := text.sheet_name(f"{batch_sheet.PREFIX}{content.title}", taken))
             batch_sheet.write(sheet(tab, batch_sheet.WIDTHS, look.LINE), content, model, day)
+    if proofs is not None and proofs.evidence:
+        from costing.workbook.proof import book as proof_sheets
+
+        proof_sheets.write(sheet, proofs, model, day)
     ingredients.write(sheet(ingredients.NAME, ingredients.WIDTHS, look.QUIET), answers, model, day)
     prices.write(sheet(prices.NAME, prices.WIDTHS, look.QUIET), answers, model, day)
     price_history.write(sheet(price_history.NAME, price_history.WIDTHS, look.QUIET), answers, model, day)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from costing.flow import Flow
     from costing.results import Pair, RecipeAnswer
     from costing.shop.models import ShopModel
+    from costing.workbook.proof.picture import Picture
 
 WIDTHS = (34, 21, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 9.5, 14, 12, 12, 13, 13)
 
@@ -34,6 +35,7 @@ def write(
     drawn: Flow | None = None,
     costs: Callable[[Sheet], int] | None = None,
     steps: Callable[[Sheet], int] | None = None,
+    panel: Picture | None = None,
 ) -> dict[str, str]:
     """Write the sheet.
 
@@ -46,6 +48,7 @@ def write(
         drawn: the flow of the batch, if its pictures are wanted.
         costs: writes the section Cost and returns where it begins, in place of :mod:`costing.workbook.cost`.
         steps: does so for the section Yield, in place of :mod:`costing.workbook.yields`.
+        panel: the drawn panel of the label, if it is wanted.
 
     Returns:
         Name of each section (``Cost``, ``Waste``, ``Yield``, ``Label``) to where it begins, for links.
@@ -72,7 +75,7 @@ def write(
         starts["Yield"] = yields.write(sheet, answer)
         sheet.gap()
     if answer.label is not None:
-        starts["Label"] = labels.write(sheet, answer.label)
+        starts["Label"] = labels.write(sheet, answer.label, panel)
     if not starts:
         sheet.paragraph("Nothing could be calculated for this recipe; the sheet Findings says why.")
     links = {name: place(sheet.name, f"A{row}") for name, row in starts.items()}

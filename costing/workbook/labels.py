@@ -11,6 +11,7 @@ from costing.workbook.values import NA, NONE, Column, Value
 
 if TYPE_CHECKING:
     from costing.workbook.grid import Sheet
+    from costing.workbook.proof.picture import Picture
     from nutrition.law.us.label import Label, NameAnswer, NameTest, NutrientLine
 
 INDENTED = frozenset(
@@ -19,12 +20,13 @@ INDENTED = frozenset(
 DIGITS = {"kcal": 1, "g": 2, "mg": 1, "mcg": 2}
 
 
-def write(sheet: Sheet, label: Label) -> int:
+def write(sheet: Sheet, label: Label, panel: Picture | None = None) -> int:
     """Write the section.
 
     Args:
         sheet: a flavour's sheet, at the row where the section begins.
         label: the label.
+        panel: its drawn panel, if it is wanted.
 
     Returns:
         The row of its heading.
@@ -32,6 +34,11 @@ def write(sheet: Sheet, label: Label) -> int:
     at = sheet.section("Label", new_page=True)
     _figures(sheet, label)
     _nutrients(sheet, label)
+    if panel is not None:
+        # Seldom asked for, so loaded only then.
+        from costing.workbook.proof import picture
+
+        picture.write(sheet, panel)
     _behind(sheet, label)
     _statements(sheet, label)
     if label.name.tests:
