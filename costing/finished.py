@@ -29,7 +29,7 @@ _BULKY = {"chocolate": "chocolate", "fruit": "fruit", "juice": "fruit", "nut": "
 _DRIED_BELOW = 0.4
 """fruit with less water than this counts as dried; our own line, raisins have 15 % and fresh fruit 80 %"""
 
-_Key = tuple[str, str | None, tuple[str, ...]]
+_Key = tuple[str, str | None, tuple[str, ...], bool]
 
 
 @dataclass(slots=True)
@@ -61,7 +61,7 @@ def product(brew: Brew, materials: Mapping[str, Material], draw: int = 0) -> Pro
     nutrients = by_piece(pot, materials)[:, :, 0, :] * share
     components = [
         _component(key, gathered, pot, nutrients, share, materials, brew.recipe)
-        for key, gathered in _gather(pot).items()
+        for key, gathered in _gather(pot, materials).items()
     ]
     present = {component.ingredient for component in components}
     components += [
@@ -91,10 +91,17 @@ def _flavor(recipe: Recipe) -> dict[str, str]:
     return {"flavor": said.name, "flavor_from": said.comes_from or "", "flavor_added": said.added or ""}
 
 
-def _gather(pot: Pot) -> dict[_Key, _Gathered]:
+def liquor(tag: Tag, materials: Mapping[str, Material]) -> bool:
+    """Whether a piece is juice whose sugars were concentrated: boiled down, or given by dried fruit to its liquor."""
+    if "concentrated" in tag.marks:
+        return True
+    return "given" in tag.marks and _by_class(materials[tag.ingredient]) == "dried fruit"
+
+
+def _gather(pot: Pot, materials: Mapping[str, Material]) -> dict[_Key, _Gathered]:
     found: dict[_Key, _Gathered] = {}
     for i, tag in enumerate(pot.tags):
-        gathered = found.setdefault((tag.ingredient, tag.label, tag.groups), _Gathered())
+        gathered = found.setdefault((tag.ingredient, tag.label, tag.groups, liquor(tag, materials)), _Gathered())
         gathered.places.append(i)
         gathered.tags.append(tag)
     return found
@@ -109,7 +116,8 @@ def _component(
     materials: Mapping[str, Material],
     recipe: Recipe,
 ) -> Component:
-    ingredient, label, groups = key
+    # What fruit gave to a boiled liquor is judged apart from the fruit that is still whole.
+    ingredient, label, groups, concentrated = key
     material = materials[ingredient]
     entry, places = material.entry, gathered.places
     grams = float(pot.mass[places, 0].sum()) * share
@@ -136,7 +144,7 @@ def _component(
         sulphites_ppm=entry.sulphites_ppm,
         bulky=_bulky(material, frozenset(name for tag in gathered.tags for name in tag.names), recipe),
         single_strength_brix=entry.single_strength,
-        concentrated=any("concentrated" in tag.marks for tag in gathered.tags),
+        concentrated=concentrated,
         as_added_fractions=tuple(float(x) for x in material.fractions),  # type: ignore[arg-type]
         factors={**material.record.factors, **entry.calorie_factors},
         sugar_alcohols={name: share.mid * whole for name, share in entry.sugar_alcohols.items()},
@@ -199,6 +207,10 @@ def _bulky(material: Material, parts: frozenset[str], recipe: Recipe) -> str:
         return "" if material.entry.bulky == "no" else str(material.entry.bulky)
     if not parts.isdisjoint(recipe.bulky):
         return "other"
+    return _by_class(material)
+
+
+def _by_class(material: Material) -> str:
     kind = _BULKY.get(str(material.entry.kind), "")
     return "dried fruit" if kind == "fruit" and material.fractions[WATER] < _DRIED_BELOW else kind
 

@@ -17,7 +17,7 @@ import numpy as np
 
 from costing import figures
 from costing.contents import totals
-from costing.finished import product
+from costing.finished import liquor, product
 from costing.kitchen.pot import ALCOHOL
 from costing.results import Driver
 from costing.selling import terms
@@ -225,7 +225,7 @@ def _juice(brew: Brew, pantry: Pantry) -> Floats:
     The law judges the finished food, one by one; that is done on some of the draws, and the others take the nearest of
     these in their share of water.
     """
-    if not any("concentrated" in tag.marks for tag in brew.pot.tags):
+    if not any(liquor(tag, pantry) for tag in brew.pot.tags):
         return brew.draws.full(0.0)
     water = brew.pot.mass[:, :, 0].sum(axis=0) / np.maximum(brew.pot.grams(), 1e-12)
     order = np.argsort(water)

@@ -125,7 +125,8 @@ def _sulphite(product: Product, statement: str, on: date | None) -> Iterator[Not
 
 def _others(product: Product, on: date | None) -> Iterator[Note]:
     parts = product.components
-    given = [c for c in parts if c.given_only]
+    whole = {c.ingredient for c in parts if not c.given_only}
+    given = [c for c in parts if c.given_only and c.ingredient not in whole]
     if given:
         yield note("given only", on, names=names(given))
     no_brix = [c for c in parts if c.concentrated and added_sugars.brix_of(c) is None]
