@@ -65,7 +65,10 @@ def label(
             findings = (*findings, *(Finding("note", one.recipe, note, "") for note in drawing.notes))
         blocks = [f"{block}\n\n{panels.said(drawing)}" for block, drawing in zip(blocks, drawings, strict=True)]
     packages: dict[str, whole_label.Drawn] = {}
-    if out is not None and whole and not commands.has_errors(findings):
+    if out is not None and whole and wish.is_for_another_place:
+        what = "whole labels are left out, for the panel was asked for in other room than that of the container's label"
+        findings = (*findings, Finding("note", str(out), what, "leave out --width, --height and --area to have them"))
+    elif out is not None and whole and not commands.has_errors(findings):
         packages = {one.recipe: whole_label.draw(shop.model, one, out, wish.form) for one in labels}
         findings = (*findings, *(finding for drawn in packages.values() for finding in drawn.findings))
     records: Mapping[str, answers.Json] = {}

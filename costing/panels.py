@@ -31,6 +31,11 @@ class PanelWish:
     height_in: float | None = None
     area_sq_in: float | None = None
 
+    @property
+    def is_for_another_place(self) -> bool:
+        """The room was given, so the panel is not for the container's own label."""
+        return any(given is not None for given in (self.width_in, self.height_in, self.area_sq_in))
+
 
 AS_IT_FITS = PanelWish()
 

@@ -43,6 +43,17 @@ def test_room_asked_for_goes_before_the_container(creamery: CommandLine, quillfe
     assert result["panel"]["height_in"] <= 115 / 25.4
 
 
+def test_a_panel_for_another_place_comes_without_the_whole_label(
+    creamery: CommandLine, quillfeather: Path, tmp_path: Path
+) -> None:
+    words = ("--form", "dual", "--height", "4.5 in", "--no-ranges", "--out", tmp_path / "out", "--json")
+    said = creamery("label", quillfeather, "plum", *words)
+    assert said.code == 0
+    kinds = [f"plum.{kind}" for kind in ("json", "pdf", "png", "svg")]
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == kinds
+    assert any("whole labels are left out" in one["what"] for one in said.json["findings"])
+
+
 @pytest.fixture(scope="module")
 def plum() -> tuple[ShopModel, RecipeAnswer]:
     shop = Shop.open(Path(__file__).parents[2] / "examples" / "quillfeather")
