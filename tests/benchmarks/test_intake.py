@@ -1,11 +1,12 @@
 """A supplier's list of 20,000 rows, read here and read by pandas, in the same run: ratios only.
 
-Three comparisons, each with the rounds of both sides alternating:
+The floor is pandas reading the same file to cells and no further: ``read_csv`` with its own C engine, ``read_excel`` with
+openpyxl, texts kept as Python's own, as they are where nothing but this project's requirements is installed. Here the
+same file is read to goods: names without spare spaces, packs in words that the shop's lists use, prices as numbers with
+their currency. Rounds of both alternate, and what counts is the median of the ratios of neighbours, so that a machine
+that is busy with something else slows both.
 
-- a workbook, from the file to goods with packs and prices, against ``pandas.read_excel``, which stops at cells;
-- a CSV file, from the file to cells by column, against ``pandas.read_csv``, which does the same;
-- a CSV file, from the file to goods, against pandas made to give the same: names without spare spaces, and prices
-  without their marks as numbers. What pandas takes for cells alone is printed beside it.
+What pandas takes to give the same (tidy names, prices without their marks as numbers) is printed beside it.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import random
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from statistics import median
 from typing import Any
 
 import openpyxl
@@ -29,7 +31,7 @@ from costing.prices.intake.mapping import Mapped
 
 ROWS = 20_000
 LIMIT = 2.0
-ROUNDS = 9
+ROUNDS = 25
 HEADS = ("Item No", "Description", "Pack", "UOM", "Price")
 MAPPED = Mapped(
     "North", True, {"item": "Description", "code": "Item No", "pack": "Pack", "unit": "UOM", "price": "Price"},
@@ -86,7 +88,8 @@ def as_the_command_runs() -> Iterator[None]:
     """Garbage is looked for as seldom as the command does (:func:`costing.cli.main`), for both sides."""
     before = gc.get_threshold()
     gc.set_threshold(200_000, 20, 100)
-    yield
+    with pd.option_context("mode.string_storage", "python"):
+        yield
     gc.set_threshold(*before)
 
 
@@ -107,8 +110,8 @@ def by_pandas(path: Path) -> pd.DataFrame:
 
 def ratio(
     benchmark: BenchmarkFixture, ours: Callable[[], object], theirs: Callable[[], object], rounds: int
-) -> tuple[float, float]:
-    """Least seconds of both, rounds alternating."""
+) -> tuple[float, float, float]:
+    """Median seconds of both, rounds alternating, and the median of how many times longer ours took."""
     mine: list[float] = []
     other: list[float] = []
 
@@ -120,38 +123,35 @@ def ratio(
     ours()
     theirs()
     benchmark.pedantic(lambda: timed(ours, mine), setup=lambda: timed(theirs, other), rounds=rounds)
-    benchmark.extra_info |= {"ours_s": min(mine), "pandas_s": min(other), "ratio": min(mine) / min(other)}
-    return min(mine), min(other)
+    times = median(a / b for a, b in zip(mine, other, strict=True))
+    benchmark.extra_info |= {"ours_s": median(mine), "pandas_s": median(other), "ratio": times}
+    return median(mine), median(other), times
 
 
 def test_a_workbook_to_goods(benchmark: BenchmarkFixture, xlsx_file: Path) -> None:
     assert len(taken(xlsx_file).prices) == ROWS
-    mine, other = ratio(benchmark, lambda: taken(xlsx_file), lambda: pd.read_excel(xlsx_file), 3)
-    print(
-        f"\nworkbook of {ROWS:,} rows to goods: {mine:.2f} s, pandas to cells {other:.2f} s: {mine / other:.2f} times"
-    )
-    assert mine / other <= LIMIT
-
-
-def test_a_csv_file_to_cells(benchmark: BenchmarkFixture, csv_file: Path) -> None:
-    assert len(opened.read(csv_file).sheets[0].rows) == ROWS + 1
-    mine, other = ratio(benchmark, lambda: opened.read(csv_file), lambda: pd.read_csv(csv_file), ROUNDS)
-    print(
-        f"\nCSV of {ROWS:,} rows to cells: {1e3 * mine:.1f} ms, pandas {1e3 * other:.1f} ms: {mine / other:.2f} times"
-    )
-    assert mine / other <= LIMIT
+    mine, other, times = ratio(benchmark, lambda: taken(xlsx_file), lambda: pd.read_excel(xlsx_file), 3)
+    print(f"\nworkbook of {ROWS:,} rows to goods: {mine:.2f} s, pandas to cells {other:.2f} s: {times:.2f} times")
+    assert times <= LIMIT
 
 
 def test_a_csv_file_to_goods(benchmark: BenchmarkFixture, csv_file: Path) -> None:
     frame, found = by_pandas(csv_file), taken(csv_file)
     assert found.prices == frame["Price"].tolist()
     assert found.items == frame["Description"].tolist()
-    mine, other = ratio(benchmark, lambda: taken(csv_file), lambda: by_pandas(csv_file), ROUNDS)
+    mine, other, times = ratio(benchmark, lambda: taken(csv_file), lambda: pd.read_csv(csv_file), ROUNDS)
     began = time.perf_counter()
-    pd.read_csv(csv_file)
-    cells = time.perf_counter() - began
+    by_pandas(csv_file)
+    same = time.perf_counter() - began
     print(
-        f"\nCSV of {ROWS:,} rows to goods: {1e3 * mine:.1f} ms, pandas to the same {1e3 * other:.1f} ms: "
-        f"{mine / other:.2f} times (pandas to cells alone {1e3 * cells:.1f} ms)"
+        f"\nCSV of {ROWS:,} rows to goods: {1e3 * mine:.1f} ms, pandas to cells {1e3 * other:.1f} ms: {times:.2f} times "
+        f"(pandas to the same goods {1e3 * same:.1f} ms)"
     )
-    assert mine / other <= LIMIT
+    assert times <= LIMIT
+
+
+def test_a_csv_file_to_cells(benchmark: BenchmarkFixture, csv_file: Path) -> None:
+    assert len(opened.read(csv_file).sheets[0].rows) == ROWS + 1
+    mine, other, times = ratio(benchmark, lambda: opened.read(csv_file), lambda: pd.read_csv(csv_file), ROUNDS)
+    print(f"\nCSV of {ROWS:,} rows to cells: {1e3 * mine:.1f} ms, pandas {1e3 * other:.1f} ms: {times:.2f} times")
+    assert times <= LIMIT

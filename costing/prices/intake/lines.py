@@ -60,7 +60,7 @@ class Lines:
     """
 
     sheet: Sheet
-    rows: list[int] = field(default_factory=list)
+    rows: Sequence[int] = field(default_factory=list)
     items: list[str] = field(default_factory=list)
     codes: list[str] = field(default_factory=list)
     packs: list[str] = field(default_factory=list)
@@ -153,12 +153,12 @@ class _Taking:
         days = [day_cells.read(cell, self.mapped.dates) for cell in self.columns.get("date", ())] or [None] * self.count
         codes = self.texts("code")
         kept: Sequence[int] = range(self.count)
-        if not (all(items) and all(packs) and None not in money.values):
+        if not (all(items) and all(packs) and (money.whole or None not in money.values)):
             kept = self._sorted_out(items, packs, money, out)
         if self.long:
             self._too_long(items, packs)
         if len(kept) == self.count:
-            out.rows, out.items, out.codes, out.packs = list(self.numbers), items, codes, packs
+            out.rows, out.items, out.codes, out.packs = self.numbers, items, codes, packs
             out.prices, out.currencies, out.days = money.values, currencies, days  # type: ignore[assignment]
             return out
         out.rows = [self.numbers[at] for at in kept]
@@ -192,10 +192,12 @@ class _Taking:
         elif "pack" in self.columns and "size" in self.columns and "count" not in self.columns:
             # "Pack" beside "Size" is mostly how many: 12 and 32 OZ.
             count, pack = pack, [""] * self.count
-        of_size = _mostly_numbers(size if any(size) else pack)
-        if len(set(unit)) == 1 and not any(count) and not any(size):
+        sized = "size" in self.columns and any(size)
+        of_size = _mostly_numbers(size if sized else pack)
+        if len(set(unit)) == 1 and not sized and not any(count):
             alike = {one: self._made(one, "", "", unit[0], of_size) for one in set(pack)}
-            packs = [alike[one] for one in pack]
+            same = all(made == one for one, made in alike.items())
+            packs = pack if same else list(map(alike.__getitem__, pack))
         else:
             key = (pack, count, size, unit)
             made = {one: self._made(*one, of_size) for one in set(zip(*key, strict=True))}

@@ -77,12 +77,14 @@ class Column:
         currencies: ISO code by row; empty where the cell does not say.
         per: pack that the price is for, by row; only rows that say.
         problems: what is wrong, by row.
+        whole: whether every row is known to have a price.
     """
 
     values: list[float | None]
     currencies: list[str]
     per: Mapping[int, str]
     problems: Mapping[int, UnreadableError]
+    whole: bool = False
 
 
 def style(cells: Sequence[Cell]) -> Mapping[str, int]:
@@ -186,7 +188,7 @@ def _all_plain(cells: Sequence[Cell], decimals: Decimals, home: str) -> Column |
     if len(codes) != 1 or len(values) != len(cells) or not all(values):
         return None
     (code,) = codes
-    return Column(values, [code] * len(values), {}, {})  # type: ignore[arg-type]  # a list that nobody else holds
+    return Column(values, [code] * len(values), {}, {}, whole=True)  # type: ignore[arg-type]  # a list that nobody else holds
 
 
 def _one(cell: Cell, decimals: Decimals, home: str) -> tuple[float | None, str, str]:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from costing.prices.intake import csv_sheet, opened
 from costing.prices.intake.csv_columns import Across, cut
-from costing.prices.intake.sheets import MOST_ROWS, Sheet
+from costing.prices.intake.sheets import MOST_ROWS, Sheet, tidy
 from tests.costing.prices.intake.lists import refused, text_file
 
 ROWS = [["Item", "Pack", "Price"], ["Crème fraîche", "6 x 500 mL", "12,50 €"], ["Käse, jung", "2,5 kg", "31,00 €"]]
@@ -101,7 +101,7 @@ def test_text_that_is_called_a_workbook_is_read_and_told(tmp_path: Path) -> None
     assert "plain text" in book.findings[0].what
 
 
-CELL = st.text(st.sampled_from('ab 1,;"=.\t$'), max_size=6)
+CELL = st.text(st.sampled_from('ab 1,;"=-.\t$'), max_size=6)
 
 
 @given(
@@ -116,6 +116,11 @@ def test_the_quick_way_gives_the_same_cells_or_steps_aside(body: list[list[str]]
     quick = cut(text.encode(), text, ",")
     if quick is not None:
         assert [list(row) for row in quick] == list(csv.reader(io.StringIO(text, newline="")))
+        # What is told from the text as a whole is what each cell would tell.
+        cells = [cell for column in quick.columns for cell in column]
+        assert quick.text.tidy == all(tidy(cell) == cell for cell in cells)
+        assert quick.text.begins_with("=+-@") == any(cell.startswith(("=", "+", "-", "@")) for cell in cells)
+        assert quick.text.longest == max(map(len, cells))
 
 
 def test_the_quick_way_is_taken_for_long_plain_lists() -> None:
