@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from nutrition.law.us.doubts import Doubt
 
+LEGEND = "settles: lines that this value alone makes ready for print, wherever it lies in most of its range"
 SETTLES = 0.5
 """A value settles a line when the line is print-ready at this share or more of the places where the value may be."""
 
@@ -139,7 +140,7 @@ def run(folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json: bo
     found = values(shop, commands.keys_of(shop, recipes))
     if not found and not as_json:
         click.echo("every line of every label is ready for print")
-    blocks = [_table(found)] if found else []
+    blocks = [f"{_table(found)}\n\n{LEGEND}"] if found else []
     blocks += ["\n".join(dict.fromkeys(one.mend for one in found))] if found else []
     return commands.say([one.as_json() for one in found], shop.findings, blocks, as_json=as_json)
 

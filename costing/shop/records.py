@@ -68,6 +68,8 @@ def read(origin: Origin, ingredients: Mapping[str, Ingredient], report: Report) 
         else:
             what, _, mend = str(answer).partition("; ")
             report.add(first[food_id].at("food"), what, mend or "look it up with: creamery foods search")
+    for one in ingredients.values():
+        _compare_parts(one, found.get(one.food), report)
     with_parts = {name: pinning.with_parts(one, found.get(one.food)) for name, one in ingredients.items()}
     return Records(found, origins, pinned, files, broken, with_parts)
 
@@ -89,6 +91,18 @@ def _remark(where: str, food_id: str, found: library.Found, report: Report) -> N
         report.add(where, what, mend, "warning")
     elif found.origin in ("cache", "library"):
         report.add(where, f"the record of {food_id} is on this computer only, not in the shop", mend, "note")
+
+
+def _compare_parts(one: Ingredient, record: FoodRecord | None, report: Report) -> None:
+    """Say where the shop and the record of an ingredient name other things that it is made of."""
+    if record is None or not record.made_of or not one.made_of:
+        return
+    here = {sub.name.casefold() for sub in one.made_of}
+    there = {name.casefold() for name, _ in record.made_of}
+    if here != there:
+        apart = ", ".join(sorted(here ^ there))
+        what = f"{one.name} and its record {record.id} are not made of the same things: {apart}"
+        report.add(one.at("made of"), what, "the shop's own list counts; mend whichever is wrong", "warning")
 
 
 def _pins(origin: Origin, report: Report) -> dict[str, Pin]:

@@ -100,7 +100,7 @@ SHOP_STYLES: Final[dict[str, Style]] = {
 
 _WORDS: Final[dict[str, dict[str, Column]]] = {
     INGREDIENTS: {
-        "food": Column("food", "Record with its nutrients: usda:01053, spec: and a name on Specs, or water", 22),
+        "food": Column("food", "Record with its nutrients: usda:01053, fdc:171265, spec: and a name on Specs", 22),
         "label": Column("label", "Its common name on the label", 20),
         "made of": Column("made of", "If it has ingredients of its own: cream; gellan gum: 0.1 %", 30, "list"),
         "class": Column("class", "What kind of food", 14, "text", CLASSES, strict=True),

@@ -58,7 +58,7 @@ def test_a_shop_off_line(creamery: CommandLine, service: Service, shop: Path, mo
     monkeypatch.setenv("CREAMERY_OFFLINE", "")  # what the option sets is taken back afterwards
     said = creamery("--offline", "check", shop)
     assert said.code == 1
-    assert f"ingredients.yaml:32: the record of fdc:{SUGAR} is not on this computer" in said.err
+    assert f"ingredients.yaml:33: the record of fdc:{SUGAR} is not on this computer" in said.err
     assert f"creamery foods fetch {SUGAR}" in said.err
     assert service.asked == []
     monkeypatch.setenv("CREAMERY_OFFLINE", "")
@@ -159,3 +159,19 @@ def test_a_broken_shop_is_not_pinned(creamery: CommandLine, shop: Path) -> None:
     edit(shop / "ingredients.yaml", "food: usda:02047", "food: usda:99999")
     assert creamery("foods", "pin", shop).code == 1
     assert not (shop / "pins").exists()
+
+
+def test_refresh_of_a_workbook(creamery: CommandLine, service: Service, shop: Path) -> None:
+    from_the_web(shop)
+    creamery("foods", "fetch", SUGAR, "--for", shop)
+    book = shop.parent / "shop.xlsx"
+    assert creamery("convert", shop, book).code == 0
+    for line in service.foods[SUGAR]["foodNutrients"]:
+        if line["nutrient"]["id"] == 1093:
+            line["amount"] = 400.0
+    before = book.read_bytes()
+    assert "sodium    1 mg  400 mg" in creamery("label", book, "--refresh").out
+    assert book.read_bytes() == before
+    assert "wrote" in creamery("label", book, "--refresh", "--yes").out
+    found = Shop.open(book).model.pins[f"fdc:{SUGAR}"].record
+    assert found.composition.amount("sodium") == 400

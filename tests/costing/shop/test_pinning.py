@@ -110,7 +110,11 @@ def test_what_the_sheet_is_made_of_goes_into_the_statement(folder: Folder) -> No
     )
     assert "cream (milkfat, gellan gum)" in Shop.open(folder.path)["vanilla"].label().ingredients
     folder.edit(INGREDIENTS, "  label: cream\n", "  label: cream\n  made of: [fresh cream, gum]\n")
-    assert "cream (fresh cream, gum)" in Shop.open(folder.path)["vanilla"].label().ingredients
+    shop = Shop.open(folder.path)
+    assert "cream (fresh cream, gum)" in shop["vanilla"].label().ingredients
+    told = next(one for one in shop.findings if one.where == folder.line(INGREDIENTS, "made of"))
+    assert told.level == "warning"
+    assert "fresh cream, gellan gum, gum, milkfat" in told.what
 
 
 @pytest.mark.parametrize(
