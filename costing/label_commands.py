@@ -50,7 +50,7 @@ def label(
     if final:
         findings = (*findings, *evidence.not_final(labels, {key: one.where for key, one in shop.model.recipes.items()}))
     blocks: Sequence[str] = [
-        "\n\n".join((terminal.label(one.label, locale, one.ranges), *terminal.spread(one, locale)))
+        "\n\n".join((terminal.label(one.label, locale, one.ranges), *terminal.spread(one, locale), *_otherwise(one)))
         + commands.with_trials(shop, one, wanted)
         for one in labels
         if one.label is not None
@@ -97,6 +97,13 @@ def label(
     elif out is not None:
         findings = (*findings, commands.unwritten(out))
     return commands.say(results, findings, blocks, as_json=as_json)
+
+
+def _otherwise(answer: RecipeAnswer) -> tuple[str, ...]:
+    from costing.evidence.otherwise import otherwise
+
+    said = otherwise(answer)
+    return (said,) if said else ()
 
 
 def _why(

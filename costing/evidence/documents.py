@@ -64,6 +64,7 @@ def _line(line: Line, found: Evidence) -> Json:
     return {
         "unit": origin.unit,
         "rule": line.line.rule,
+        "left_out": line.left_out,
         "printed": {figure.column: _figure(figure) for figure in line.figures},
         **_amount(origin.total, "per_container"),
         "shares": [

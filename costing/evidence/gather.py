@@ -57,11 +57,12 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the panel, with where it comes from and its figures in every column."""
+    """One line, with where it comes from and its figures in every column; and whether the panel leaves it out."""
 
     line: NutrientLine
     origin: Origin
     figures: tuple[Figure, ...]
+    left_out: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +158,10 @@ def gather(shop: Shop, answer: RecipeAnswer, how: Asked = PLAIN, sure: HowSure |
         answer=answer,
         label=label,
         product=product,
-        lines={line.key: Line(line, origins[line.key], _figures(line, label)) for line in label.nutrients},
+        lines={
+            line.key: Line(line, origins[line.key], _figures(line, label), line.key in label.left_out)
+            for line in label.nutrients
+        },
         names=tuple(_name(entry, sources) for entry in label.statement),
         allergens=tuple(_brought(label.allergens, shop, journeys)),
         record=added_sugars_record.record(product, label),

@@ -37,13 +37,17 @@ def blocks(w: Writer, line: Line) -> list[str]:
         f"{figure.text or '?'}{'' if figure.percent is None else f' ({figure.percent}%)'} per {figure.column}"
         for figure in line.figures
     ]
-    out = [f"{name}: {', '.join(printed)}\n{line.line.rule}{_method(w, key)}", _shares(w, line)]
+    out = [f"{name}: {', '.join(printed)}\n{line.line.rule}{_left_out(line)}{_method(w, key)}", _shares(w, line)]
     out += [_estimates(line), _ways(w, key, unit), _steps(w, line.figures, unit)]
     if w.found.sure is not None:
         out.append(_sure(w, w.found.sure, key, unit))
     if key == "added_sugars":
         out.append(_record(w))
     return out
+
+
+def _left_out(line: Line) -> str:
+    return "\nThe panel leaves this line out, as the law lets it." if line.left_out else ""
 
 
 def _method(w: Writer, key: str) -> str:

@@ -77,7 +77,7 @@ def _line(sheet: Sheet, table: Sequence[Column], proof: Evidence, line: Line) ->
     texts: list[Value] = []
     for column in ("serving", "container"):
         figure = printed.get(column)
-        texts.append(NA if figure is None else _text(figure.text, figure.percent))
+        texts.append(NA if figure is None or line.left_out else _text(figure.text, figure.percent))
     total: list[Value] = ["Together", proof.product.net_g, NONE, NONE, NONE, NONE, *_amounts(origin.total)]
     each = origin.total.times(serving).value
     sheet.line(table, [*start, *total, NONE, each, *texts, line.line.rule, NONE, NONE, NONE], "sub")

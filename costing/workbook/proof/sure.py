@@ -97,8 +97,8 @@ def _figure(proof: Evidence, line: Line, figure: Figure, one: Sure | None) -> li
         proof.label.title,
         name,
         figure.column,
-        figure.text or None,
-        NA if figure.percent is None else figure.percent,
+        NA if line.left_out else figure.text or None,
+        NA if figure.percent is None or line.left_out else figure.percent,
         value,
         line.origin.unit,
     ]

@@ -17,6 +17,7 @@ from costing.kitchen.brew import Brew
 from costing.kitchen.draws import Draws
 from costing.kitchen.materials import Pantry
 from costing.kitchen.vitamins import vitamins
+from nutrition.law.us import evidence, labelling
 from nutrition.nutrients import index, keys
 from nutrition.resources import tree
 from tests.costing.kitchen.builders import brew, shop
@@ -41,6 +42,17 @@ def check(batch: Brew, materials: Pantry) -> dict[str, Journey]:
     assert product is not None
     found = losses.journeys(batch, materials, product.net_g)
     nutrients = [i for i, key in enumerate(keys()) if key != "energy"]
+    label = labelling.label(product)
+    for line in label.nutrients:
+        origin = evidence.origins(product, label)[line.key]
+        parts = [*(share.amount for share in origin.shares), *(one.amount for one in origin.corrections)]
+        whole = sum(parts, evidence.NOTHING)
+        assert whole.low == pytest.approx(line.per_container_low, rel=1e-9, abs=1e-9)
+        assert whole.high == pytest.approx(line.per_container_high, rel=1e-9, abs=1e-9)
+        assert (whole.value is None) == (line.per_container is None)
+        if line.per_container is not None:
+            assert whole.value == pytest.approx(line.per_container, rel=1e-9, abs=1e-9)
+        assert not origin.corrections or line.key in ("energy", "total_sugars", "added_sugars")
     there = np.zeros((3, len(keys())))
     for journey in found.values():
         parts = [journey.there, *journey.kept.values(), *(one.held for one in journey.away)]

@@ -171,3 +171,11 @@ def test_an_estimate_shows_its_width_and_what_it_comes_from(creamery: CommandLin
     (result,) = creamery("label", unknown, "oolong", "--why", "trans_fat", "--no-ranges", "--json").json["results"]
     could = result["evidence"]["nutrients"]["trans_fat"]["sure"]["serving"]["could"]
     assert [(c["text"], c["likely"], c["now"]) for c in could] == [("0.5g", 1.0, True), ("1g", 0.0, False)]
+
+
+def test_the_label_itself_says_what_could_be_printed_otherwise(creamery: CommandLine) -> None:
+    said = creamery("label", EXAMPLE, "oolong")
+    assert "these could print otherwise; --why KEY says how likely each is:" in said.out
+    assert "    Total Fat per serving: 18g, or 19g\n" in said.out
+    assert "could print otherwise" not in creamery("label", EXAMPLE, "quince").out
+    assert "could print otherwise" not in creamery("label", EXAMPLE, "oolong", "--no-ranges").out
