@@ -55,6 +55,7 @@ def findings(model: ShopModel, as_of: date | None = None, reading: Reading | Non
     found.extend(_prices(model, as_of, reading))
     if not any(one.level == "error" for one in (*found, *reading.findings)):
         found.extend(label_check.classes(model))
+        found.extend(label_check.allergens_unsaid(model))
     return tuple(found)
 
 

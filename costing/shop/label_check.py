@@ -8,6 +8,10 @@ from typing import TYPE_CHECKING
 from costing.findings import Finding
 from costing.shop.building import nearest
 from costing.shop.steps import Add, Fold
+from nutrition.law.us import allergen_words
+
+ALWAYS_ASKED = frozenset({"dairy", "egg", "egg yolk", "nut", "grain", "chocolate"})
+"""Classes of which :mod:`costing.shop.check` asks where nothing is said."""
 
 if TYPE_CHECKING:
     from costing.shop.models import Recipe, ShopModel
@@ -33,18 +37,42 @@ def findings(model: ShopModel, reading: Reading) -> Iterator[Finding]:
 
 def classes(model: ShopModel) -> Iterator[Finding]:
     """Ingredients that recipes use and whose class nobody said: much of a label hangs on it."""
-    used = {
+    used = _used(model)
+    for one in model.ingredients.values():
+        if "kind" not in one.model_fields_set and one.name in used:
+            what = f"nobody said of what class {one.name} is, so its added sugars and its part in the name are open"
+            yield Finding("warning", one.where, what, "write class: sweetener, or whichever it is")
+
+
+def _used(model: ShopModel) -> frozenset[str]:
+    """What recipes put into pots."""
+    return frozenset(
         name
         for recipe in model.recipes.values()
         for part in recipe.parts
         for step in part.steps
         if isinstance(step, (Add, Fold))
         for name in step.things
-    }
+    )
+
+
+def allergens_unsaid(model: ShopModel) -> Iterator[Finding]:
+    """Ingredients whose names speak of an allergen that they do not declare, and compounds that declare nothing."""
+    used = _used(model)
     for one in model.ingredients.values():
-        if "kind" not in one.model_fields_set and one.name in used:
-            what = f"nobody said of what class {one.name} is, so its added sugars and its part in the name are open"
-            yield Finding("warning", one.where, what, "write class: sweetener, or whichever it is")
+        if one.name not in used or one.highly_refined:
+            continue  # an oil is exempt, FD&C Act 201(qq)(2)(A)
+        subs = tuple(sub.name for sub in one.made_of)
+        said = "allergens" in one.model_fields_set
+        missing = allergen_words.unsaid((one.name, one.label, *subs), one.allergens)
+        listed = ", ".join(f"{allergen} ('{name}')" for allergen, name in missing.items())
+        if missing:
+            what = f"{one.name} speaks of {listed} and does not declare it"
+            mend = f"write allergens: [{', '.join((*one.allergens, *missing))}], or rename it if it has none"
+            yield Finding("warning", one.at("allergens"), what, mend)
+        elif not said and (subs or one.kind == "other") and one.kind not in ALWAYS_ASKED:
+            what = f"nothing is said of allergens of {one.name}, which is {'made of others' if subs else 'of no class'}"
+            yield Finding("warning", one.where, what, "read its supplier's label and write them, or allergens: none")
 
 
 def _parts(recipe: Recipe) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from costing.desk import Shop
-from costing.shop import reader
+from costing.shop import label_check, reader
 from costing.shop.label_choices import Business, Flavour, LabelChoices, options
 from nutrition.law.us.options import Options
 from nutrition.resources import tree
@@ -20,6 +20,9 @@ STARTER = Path(str(tree("examples"))) / "starter"
 def shop(folder: Path, *, more: str = "", recipe: str = "", ingredient: str = "") -> Path:
     place = folder / "shop"
     shutil.copytree(STARTER, place)
+    vanilla = place / "recipes/vanilla.yaml"
+    lines = vanilla.read_text(encoding="utf-8").splitlines(keepends=True)
+    vanilla.write_text("".join(line for line in lines if not line.startswith("flavour:")), encoding="utf-8")
     for file, text in (("shop.yaml", more), ("recipes/vanilla.yaml", recipe), ("ingredients.yaml", ingredient)):
         with (place / file).open("a", encoding="utf-8") as one:
             one.write(f"\n{text}\n")
@@ -155,3 +158,33 @@ def test_an_ingredient_without_class_is_told(tmp_path: Path) -> None:
     label = Shop.open(place)["vanilla"].label()
     assert next(one for one in label.nutrients if one.key == "added_sugars").unknown_from
     assert not label.print_ready
+
+
+@pytest.mark.parametrize(
+    ("entry", "what"),
+    [
+        ("made of: [sugar, soy lecithin]", "speaks of soy ('soy lecithin')"),
+        ("made of: [sugar, wheat flour, butter]\n  allergens: [milk]", "speaks of wheat ('wheat flour')"),
+        ("made of: [sugar, salt]", "nothing is said of allergens of odd, which is made of others"),
+        ("class: other", "nothing is said of allergens of odd, which is of no class"),
+        ("made of: [cocoa butter, coconut milk, sugar]\n  allergens: none", ""),
+        ("made of: [almond paste]\n  allergens: [tree nut: almond]", ""),
+        ("made of: [almond paste]\n  allergens: [tree nut: pecan]", "speaks of tree nut: almond"),
+        ("made of: [goat cheese]\n  allergens: [goat milk]", ""),
+        ("class: fat\n  highly refined: yes\n  made of: [soybean oil, salt]", ""),
+    ],
+)
+def test_allergens_that_names_speak_of(entry: str, what: str, tmp_path: Path) -> None:
+    place = shop(tmp_path, ingredient=f"odd:\n  food: usda:19335\n  label: odd\n  {entry}")
+    model = reader.everything(place).model
+    assert model is not None
+    assert not [one for one in label_check.allergens_unsaid(model) if "odd" in one.what]  # nobody uses it
+    recipe = place / "recipes/vanilla.yaml"
+    recipe.write_text(recipe.read_text(encoding="utf-8").replace("sugar: 190 g", "sugar: 190 g, odd: 5 g"), "utf-8")
+    model = reader.everything(place).model
+    assert model is not None
+    found = [one for one in label_check.allergens_unsaid(model) if "odd" in one.what]
+    assert ([one.level for one in found], what in "".join(one.what for one in found)) == (
+        ["warning"] if what else [],
+        True,
+    )
