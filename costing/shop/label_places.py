@@ -1,4 +1,4 @@
-"""What of a container bears its label: ``label: {wrap: 12.1 in x 3.3 in, lid: 4 in}`` of ``shop.yaml``.
+"""What of a container bears its label: ``label: {wrap: 11.4 in x 3.3 in, lid: 3.8 in}`` of ``shop.yaml``.
 
 ``wrap`` is the printed paper around a round tub, without rims; ``panel`` a flat label; ``lid`` the top of a round lid,
 beside one of them or alone. ``main panel: 12 sq in`` says how large the side is that a flat label is stuck on, and
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from costing.shop.models import ShopModel
     from nutrition.law.us.label_space import LabelSpace
 
-EXAMPLE = "label: {wrap: 12.1 in x 3.3 in, lid: 4 in}"
+EXAMPLE = "label: {wrap: 11.4 in x 3.3 in, lid: 3.8 in}"
 
 
 def holds(text: object) -> Figure:

@@ -73,8 +73,10 @@ class Content:
         identity: name of the food.
         net_quantity: ``1 PINT (473 mL)``.
         ingredients: the statement without its head.
-        statements: what follows it: Contains, advisories.
+        contains: the allergens in it.
+        advisory: what is said of shared equipment, empty for nothing.
         business: name and place of business.
+        disclosure: of bioengineered food, empty for none.
         keep: how it is kept.
         gtin: number of the bar code, None for none.
         lot_space: width and height, inches, of a box left empty for lot and date; None for none.
@@ -85,8 +87,10 @@ class Content:
     identity: Identity
     net_quantity: str
     ingredients: str
-    statements: tuple[str, ...]
+    contains: str
+    advisory: str
     business: str
+    disclosure: str
     keep: str
     gtin: Gtin | None = None
     lot_space: tuple[float, float] | None = None
@@ -121,8 +125,10 @@ def content(
         identity=_identity(label),
         net_quantity=_clean(label.net_quantity, "the net quantity"),
         ingredients=_clean(label.ingredients, "the ingredient statement"),
-        statements=tuple(_clean(text, "the allergen statement") for text in (label.contains,) if text.strip()),
-        business=_clean(business.text, "the place of business"),
+        contains=_clean(label.contains, "the allergen statement"),
+        advisory=_clean(label.advisory, "the words about shared equipment"),
+        business=_clean(", ".join(label.business) or business.text, "the place of business"),
+        disclosure=_clean(label.bioengineered, "the bioengineered disclosure"),
         keep=measures.words("keep"),
         gtin=gtin,
         lot_space=lot_space,

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from nutrition.panel.drawing import Drawing, Item
 
 STEP = 0.25
+EASY = 0.94
+"""Text above this share of its greatest size has not been made small."""
 RULE = "21 CFR 101.2(c)"
 
 
@@ -62,20 +64,32 @@ class Information:
         items: what is printed, from the upper left corner of its place.
         size: type size of its text, pt.
         magnification: of the bar code, 0 where there is none.
+        facts: whether Nutrition Facts are there.
         notes: what whoever asked for it should know.
     """
 
     items: tuple[Item, ...]
     size: float
     magnification: float
+    facts: bool
     notes: tuple[str, ...] = ()
+
+    @property
+    def easy(self) -> bool:
+        """Nothing had to be made small."""
+        return self.size > EASY * points("greatest_text") and self.magnification in {0.0, 1.0}
 
 
 def text_of(content: Content) -> tuple[Runs, ...]:
-    """The paragraphs of the text, in the order of the law: ingredients, allergens right behind them, business."""
-    head = (("bold", measures.words("ingredients")), ("regular", content.ingredients))
-    allergens = tuple((("bold", words),) for words in content.statements)
-    return (head, *allergens, (("regular", content.business),), (("bold", content.keep),))
+    """The paragraphs of the text in the order of the law.
+
+    Ingredients, allergens right behind them (403(w)), what is said of shared equipment; name and place of business, and
+    beside it a bioengineered disclosure (7 CFR 66.100, from memory); how the food is kept.
+    """
+    said: list[Runs] = [(("bold", measures.words("ingredients")), ("regular", content.ingredients))]
+    plain = (("bold", content.contains), ("regular", content.advisory), ("regular", content.business))
+    said += [(run,) for run in (*plain, ("regular", content.disclosure), ("bold", content.keep)) if run[1]]
+    return tuple(said)
 
 
 def lay(
@@ -111,7 +125,8 @@ def lay(
                 elif best is None or (size, _ease(way, size)) > reached:
                     reached = size, _ease(way, size)
                     notes = form.notes if form is not None else ()
-                    best = Information(_drawn(way, text, size), size, symbol.magnification if symbol else 0.0, notes)
+                    magnification = symbol.magnification if symbol else 0.0
+                    best = Information(_drawn(way, text, size), size, magnification, form is not None, notes)
         if best is not None:
             return best
     raise _refusal(content, facts, width, height, lacking)

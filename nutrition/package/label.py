@@ -1,8 +1,9 @@
 """The sheets of a whole label: a wrap around a tub or a flat label, and the top of a lid.
 
 A wrap has the main panel on its left, 40 % of the way round (21 CFR 101.1(b)), and the information panel to the right
-of it. A lid that is printed shows the name and the net quantity again: seen from above it is a main panel too, and what
-the main panel must say stands on each (21 CFR 101.1).
+of it. Where that is too narrow, its print begins a little earlier: what must be said may stand on either (101.2(b)). A
+lid that is printed shows the name and the net quantity again: seen from above it is a main panel too, and what the main
+panel must say stands on each (101.1).
 """
 
 from __future__ import annotations
@@ -18,13 +19,16 @@ from nutrition.package.measures import measure, points
 from nutrition.package.refusals import NoRoomError
 from nutrition.package.sheet import Sheet, inches, sheet
 from nutrition.panel.drawing import POINTS_PER_INCH, moved
+from nutrition.panel.room import PanelError
 
 if TYPE_CHECKING:
     from nutrition.law.us.label_space import LabelSpace
     from nutrition.package.content import Content
     from nutrition.package.gtin import Gtin
-    from nutrition.panel.drawing import Drawing
+    from nutrition.package.information import Information
 
+MAIN_SHARES = (label_space.MAIN_SHARE, 0.36, label_space.LEAST_MAIN_SHARE)
+"""Shares of the label's width that the print of the main panel may take, tried in turn."""
 MARGIN = label_space.MARGIN_IN * POINTS_PER_INCH
 
 
@@ -77,7 +81,7 @@ def draw(content: Content, space: LabelSpace | None, form: str = "") -> WholeLab
     if content.gtin is None:
         notes.append("no bar code is drawn, because the recipe has no gtin")
     if space is None:
-        space, forms = _natural(content, form)
+        space = _natural(content, form)
         size = f"{space.label_width_in:g} in x {space.label_height_in:g} in"
         notes.append(
             f"nobody said how large the container's label is, so it is a flat one of {size}; "
@@ -89,15 +93,13 @@ def draw(content: Content, space: LabelSpace | None, form: str = "") -> WholeLab
             "give the container a wrap or a panel in shop.yaml",
             "21 CFR 101.2",
         )
-    else:
-        forms = facts.forms(content.label, space, form)
-    if not forms:
+    first, found = _first(content, space, form)
+    notes.extend(found.notes)
+    if not found.facts:
         notes.append(
             f"Nutrition Facts are left off: below {measure('no_panel_below'):g} sq in an address is enough, as long as "
             "nothing is claimed about nutrition [21 CFR 101.9(j)(13)(i)]"
         )
-    first, found = _first(content, space, forms)
-    notes.extend(found.notes)
     sheets = [first]
     if space.lid_in:
         sheets.append(_lid(content, space))
@@ -113,23 +115,59 @@ def draw(content: Content, space: LabelSpace | None, form: str = "") -> WholeLab
     )
 
 
-def _first(content: Content, space: LabelSpace, forms: tuple[Drawing, ...]) -> tuple[Sheet, information.Information]:
+def _first(content: Content, space: LabelSpace, form: str) -> tuple[Sheet, Information]:
+    """The wrap or flat label: the print of the main panel as wide as the law counts it, or less where room is short."""
+    refused: ValueError | None = None
+    best: tuple[Sheet, Information] | None = None
+    for share in MAIN_SHARES:
+        try:
+            made = _beside(content, space.beside(share), share, form)
+        except (NoRoomError, PanelError) as error:
+            refused = error if refused is None or isinstance(refused, PanelError) else _nearer(refused, error)
+            continue
+        if best is None or _ease(made) > _ease(best):
+            best = made
+        if made[1].easy:
+            break
+    if best is None:
+        assert refused is not None
+        raise refused
+    return best
+
+
+def _ease(made: tuple[Sheet, Information]) -> tuple[float, float]:
+    return made[1].size, made[1].magnification
+
+
+def _nearer(one: ValueError, other: ValueError) -> ValueError:
+    """Of two refusals the one that lacks less, if both say how much."""
+    lacks = [error.lacking_in if isinstance(error, NoRoomError) else 0.0 for error in (one, other)]
+    return other if lacks[1] and lacks[1] < lacks[0] else one
+
+
+def _beside(content: Content, space: LabelSpace, share: float, form: str) -> tuple[Sheet, Information]:
     width, height = space.label_width_in * POINTS_PER_INCH, space.label_height_in * POINTS_PER_INCH
-    main = label_space.MAIN_SHARE * width
+    main = share * width
     panel = main_panel.lay(content, main_panel.Rectangle(0.0, 0.0, main, height, MARGIN), space.main_panel_sq_in)
-    room = space.width_in * POINTS_PER_INCH, space.height_in * POINTS_PER_INCH
-    tub = space.label_width_in / math.pi if space.shape == "cylinder" else 0.0
-    found = information.lay(content, forms, *room, barcode.largest(tub))
+    forms = facts.forms(content.label, space, form)
     round_tub = space.shape == "cylinder"
+    found = information.lay(
+        content,
+        forms,
+        space.width_in * POINTS_PER_INCH,
+        space.height_in * POINTS_PER_INCH,
+        barcode.largest(space.label_width_in / math.pi if round_tub else 0.0),
+    )
     kind = "wrap around the tub" if round_tub else "flat label"
+    counted = f"{inches(space.main_width_in * POINTS_PER_INCH)} in wide, " if round_tub else ""
     caption = (
         f"{content.label.title}: {kind}, trimmed {inches(width)} in x {inches(height)} in, bleed "
-        f"{inches(points('bleed'))} in, real size. Main panel {space.main_panel_sq_in:.1f} sq in ({space.rule}); "
-        f"net quantity at least {panel.least.text} ({panel.least.rule})."
+        f"{inches(points('bleed'))} in, real size. Main panel {counted}{space.main_panel_sq_in:.1f} sq in "
+        f"({space.rule}); net quantity at least {panel.least.text} ({panel.least.rule})."
     )
     guides = (
-        (0.0, main, f"main panel {inches(main)} in"),
-        (main, width, f"information panel {inches(width - main)} in"),
+        (0.0, main, f"main panel, print {inches(main)} in wide"),
+        (main, width, f"information panel, {inches(width - main)} in"),
     )
     made = sheet(
         "wrap" if round_tub else "label",
@@ -138,7 +176,7 @@ def _first(content: Content, space: LabelSpace, forms: tuple[Drawing, ...]) -> t
         height,
         (caption,),
         guides=guides,
-        proof=_why(content, forms),
+        proof="" if content.label.print_ready and not any(one.proof for one in forms) else _reason(content),
     )
     return made, found
 
@@ -156,11 +194,6 @@ def _lid(content: Content, space: LabelSpace) -> Sheet:
     return sheet("lid", panel.items, across, across, (caption,), circle=True, proof=why)
 
 
-def _why(content: Content, forms: tuple[Drawing, ...]) -> str:
-    proof = not content.label.print_ready or any(one.proof for one in forms)
-    return _reason(content) if proof else ""
-
-
 def _reason(content: Content) -> str:
     errors = [note.what for note in content.label.notes if note.level == "error"]
     lines = [
@@ -172,20 +205,19 @@ def _reason(content: Content) -> str:
     return f"Proof, not for print: {'; '.join((*errors, *open_lines)) or 'the label has open findings'}."
 
 
-def _natural(content: Content, form: str) -> tuple[LabelSpace, tuple[Drawing, ...]]:
+def _natural(content: Content, form: str) -> LabelSpace:
     """A flat label just large enough, for a container whose size nobody said."""
-    forms = facts.forms(content.label, None, form)
-    first = forms[0]
+    first = facts.forms(content.label, None, form)[0]
     edges = 2 * label_space.MARGIN_IN
     height = math.ceil(4 * (first.height_in + edges)) / 4
     width = math.ceil(4 * (first.width_in + 2.0 + edges) / (1 - label_space.MAIN_SHARE)) / 4
     while True:
         space = label_space.rectangle(width, height)
         try:
-            _first(content, space, forms[:1])
+            _beside(content, space.beside(label_space.MAIN_SHARE), label_space.MAIN_SHARE, form)
         except NoRoomError:
             if width >= measure("greatest_natural"):
                 raise
             width += 0.5
         else:
-            return space, forms[:1]
+            return space

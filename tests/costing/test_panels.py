@@ -22,7 +22,7 @@ def errors(said: Any) -> list[dict[str, str]]:
 
 
 def test_the_form_follows_from_the_container(creamery: CommandLine, quillfeather: Path, tmp_path: Path) -> None:
-    # A wrap of 12.1 x 3.3 in has not the height for an upright panel of two columns at the legal type sizes.
+    # A wrap of 11.4 x 3.3 in has not the height for an upright panel of two columns at the legal type sizes.
     said = creamery("label", quillfeather, "plum", "--out", tmp_path / "out", "--panel-only", "--json", "--no-ranges")
     assert said.code == 0
     (result,) = said.json["results"]

@@ -12,7 +12,7 @@ import pytest
 
 from tests.costing.command_line import CommandLine
 
-PINT = "label: {wrap: 12.1 in x 3.3 in, lid: 4 in, lot space: 1.2 in x 0.3 in}"
+PINT = "label: {wrap: 11.4 in x 3.3 in, lid: 3.8 in, lot space: 1.2 in x 0.3 in}"
 
 
 def edit(path: Path, old: str, new: str) -> None:
@@ -37,11 +37,11 @@ def test_the_whole_label_is_among_the_files_and_in_the_answer(creamery: CommandL
     assert {"plum-label.pdf", "plum-label.svg", "plum-label-lid.svg"} <= set(names)
     package = result["package"]
     assert package["sheets"] == [
-        {"name": "wrap", "width_in": pytest.approx(12.1), "height_in": pytest.approx(3.3)},
-        {"name": "lid", "width_in": pytest.approx(4.0), "height_in": pytest.approx(4.0)},
+        {"name": "wrap", "width_in": pytest.approx(11.4), "height_in": pytest.approx(3.3)},
+        {"name": "lid", "width_in": pytest.approx(3.8), "height_in": pytest.approx(3.8)},
     ]
     assert package["size_known"]
-    assert package["main_panel_sq_in"] == pytest.approx(0.4 * 12.1 * 3.3)
+    assert package["main_panel_sq_in"] == pytest.approx(0.4 * 11.4 * 3.3)
     assert package["net_quantity_least_in"] == 0.125
     assert package["bar_code"] == {"symbol": "UPC-A", "digits": "614141000036", "magnification": 1.0}
     assert not package["proof"]
@@ -63,7 +63,7 @@ def test_the_whole_label_is_among_the_files_and_in_the_answer(creamery: CommandL
 
 def test_the_terminal_says_what_was_drawn(creamery: CommandLine, quillfeather: Path) -> None:
     said = label(creamery, quillfeather, recipe="quince")
-    assert "wrap of 12.1 in x 3.3 in and a lid" in said.out
+    assert "wrap of 11.4 in x 3.3 in and a lid" in said.out
     assert "no bar code (no gtin)" in said.out
 
 
@@ -73,7 +73,7 @@ def test_an_unknown_size_is_a_note_and_no_obstacle(creamery: CommandLine, quillf
     assert said.code == 0
     (note,) = [one for one in said.json["findings"] if "how large the label of 'pint' is" in one["what"]]
     assert note["level"] == "note"
-    assert note["mend"] == "add label: {wrap: 12.1 in x 3.3 in, lid: 4 in}"
+    assert note["mend"] == "add label: {wrap: 11.4 in x 3.3 in, lid: 3.8 in}"
     assert [one["name"] for one in said.json["results"][0]["package"]["sheets"]] == ["label"]
 
 

@@ -142,7 +142,7 @@ _WORDS: Final[dict[str, dict[str, Column]]] = {
         "holds": Column("holds", "1 pint, 473 mL", 14, "auto"),
         "giveaway": Column("giveaway", "How much more is filled in: 1 %", 12, "auto"),
         "made of": Column("made of", "Things of the price lists: pint tub; lid; band: 2 each", 44, "list"),
-        "label": Column("label", "Where it is printed: wrap: 12.1 in x 3.3 in; lid: 4 in", 34, "list"),
+        "label": Column("label", "Where it is printed: wrap: 11.4 in x 3.3 in; lid: 3.8 in", 34, "list"),
     },
     MACHINES: {
         "capacity": Column("capacity", "How much mix it takes: 3 L", 14, "auto"),

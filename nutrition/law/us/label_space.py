@@ -10,13 +10,15 @@ to be seen when the food is offered for sale; the height of the letters of the n
 Rims, flanges, bottoms, shoulders and necks do not count. The *area available to bear labeling* is everything on which
 a label could stand, whether or not it does; below 12 and up to 40 square inches the law lets the panel shrink.
 
-The information panel lies to the right of the main panel (101.2(a)); on a wrap that is the rest of it.
+The information panel lies to the right of the main panel (101.2(a)). What must be said may stand on either (101.2(b)),
+so print of the information panel may reach over to where the main panel's own print leaves room; the area of the main
+panel stays what it is.
 
 >>> pint = wrap(11.4, 3.3, lid_in=3.8)
 >>> round(pint.main_panel_sq_in, 2), round(pint.available_sq_in, 2)
 (15.05, 48.96)
 >>> round(pint.width_in, 2), round(pint.height_in, 2)
-(6.71, 3.17)
+(7.63, 3.17)
 """
 
 from __future__ import annotations
@@ -32,6 +34,9 @@ Shape = Literal["cylinder", "rectangle", "top"]
 MAIN_SHARE = 0.4
 """What of a cylinder's circumference counts as its main panel, 101.1(b)."""
 
+LEAST_MAIN_SHARE = 0.32
+"""What of a label's width is always left to the print of the main panel (common practice)."""
+
 MARGIN_IN = 0.0625
 """Between the trimmed edge and anything printed, inches: what a cutting knife may be off (common practice)."""
 
@@ -45,7 +50,7 @@ class LabelSpace:
         label_width_in: width of the printed wrap or rectangle, trimmed; of a top its diameter.
         label_height_in: its height; of a top its diameter.
         lid_in: diameter of a round lid that bears printing too, 0 where there is none.
-        width_in: width of the place for the information panel, margins taken off.
+        width_in: greatest width of the place for the information panel, margins taken off.
         height_in: its height.
         available_sq_in: total area available to bear labeling.
         main_panel_sq_in: area of the main panel, 101.1.
@@ -71,6 +76,17 @@ class LabelSpace:
     def main_width_in(self) -> float:
         """Width of the main panel as it stands on the label: 40 % of a wrap, the whole of a flat label or a top."""
         return self.label_width_in * (MAIN_SHARE if self.shape == "cylinder" else 1.0)
+
+    def beside(self, main_share: float) -> LabelSpace:
+        """The same with the place for the information panel that the print of the main panel leaves.
+
+        Args:
+            main_share: what of the label's width the print of the main panel takes, 0 to 1.
+
+        >>> round(wrap(11.4, 3.3).beside(0.4).width_in, 2)
+        6.71
+        """
+        return replace(self, width_in=_inside((1.0 - main_share) * self.label_width_in))
 
     def with_main_panel(self, sq_in: float) -> LabelSpace:
         """The same with an area of the main panel that somebody measured.
@@ -119,7 +135,7 @@ def wrap(width_in: float, height_in: float, lid_in: float = 0.0) -> LabelSpace:
         label_width_in=width_in,
         label_height_in=height_in,
         lid_in=lid_in,
-        width_in=_inside((1.0 - MAIN_SHARE) * width_in),
+        width_in=_inside((1.0 - LEAST_MAIN_SHARE) * width_in),
         height_in=_inside(height_in),
         available_sq_in=width_in * height_in + lid,
         main_panel_sq_in=main_panel_area("cylinder", height_in, width_in),
@@ -148,7 +164,7 @@ def rectangle(width_in: float, height_in: float, lid_in: float = 0.0) -> LabelSp
         label_width_in=width_in,
         label_height_in=height_in,
         lid_in=lid_in,
-        width_in=_inside((1.0 - MAIN_SHARE) * width_in),
+        width_in=_inside((1.0 - LEAST_MAIN_SHARE) * width_in),
         height_in=_inside(height_in),
         available_sq_in=width_in * height_in + lid,
         main_panel_sq_in=main_panel_area("rectangle", height_in, width_in),

@@ -20,7 +20,8 @@ def test_a_cylinder_counts_for_two_fifths(around: float, high: float, lid: float
     assert space.available_sq_in == pytest.approx(around * high + math.pi * (lid / 2) ** 2)
     assert space.main_width_in * space.label_height_in == pytest.approx(space.main_panel_sq_in)
     # Main panel and information panel share the wrap, and what the cutter needs is taken off both edges.
-    assert space.width_in <= 0.6 * around
+    assert space.width_in <= 0.68 * around
+    assert space.beside(0.4).width_in <= min(space.width_in, 0.6 * around)
     assert space.height_in == pytest.approx(max(0.0, high - 0.125))
 
 
