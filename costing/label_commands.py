@@ -64,13 +64,8 @@ def label(
             result["panel"] = panels.as_json(drawing)
             findings = (*findings, *(Finding("note", one.recipe, note, "") for note in drawing.notes))
         blocks = [f"{block}\n\n{panels.said(drawing)}" for block, drawing in zip(blocks, drawings, strict=True)]
-    packages: dict[str, whole_label.Drawn] = {}
-    if out is not None and whole and wish.is_for_another_place:
-        what = "whole labels are left out, for the panel was asked for in other room than that of the container's label"
-        findings = (*findings, Finding("note", str(out), what, "leave out --width, --height and --area to have them"))
-    elif out is not None and whole and not commands.has_errors(findings):
-        packages = {one.recipe: whole_label.draw(shop.model, one, out, wish.form) for one in labels}
-        findings = (*findings, *(finding for drawn in packages.values() for finding in drawn.findings))
+    packages, more = _packages(shop, labels, out if whole else None, wish, findings)
+    findings = (*findings, *more)
     records: Mapping[str, answers.Json] = {}
     if against is not None or out is not None:
         records = evidence.records(shop, labels, wanted)
@@ -97,6 +92,21 @@ def label(
     elif out is not None:
         findings = (*findings, commands.unwritten(out))
     return commands.say(results, findings, blocks, as_json=as_json)
+
+
+def _packages(
+    shop: Shop, labels: Sequence[RecipeAnswer], out: Path | None, wish: PanelWish, findings: Sequence[Finding]
+) -> tuple[dict[str, whole_label.Drawn], tuple[Finding, ...]]:
+    """The whole labels, by recipe, and what there is to know about them; none without a folder or with errors."""
+    if out is None:
+        return {}, ()
+    if wish.is_for_another_place:
+        what = "whole labels are left out, for the panel was asked for in other room than that of the container's label"
+        return {}, (Finding("note", str(out), what, "leave out --width, --height and --area to have them"),)
+    if commands.has_errors(findings):
+        return {}, ()
+    drawn = {one.recipe: whole_label.draw(shop.model, one, out, wish.form) for one in labels}
+    return drawn, tuple(finding for one in drawn.values() for finding in one.findings)
 
 
 def _otherwise(answer: RecipeAnswer) -> tuple[str, ...]:
