@@ -49,18 +49,25 @@ def fetch(numbers: Sequence[str], shop: Path | None, *, refresh: bool, as_json: 
     results = [{**show.document(one.record), "origin": one.origin} for one in found.values()]
     blocks = [_fetched(found)] if found else []
     if shop is not None and found:
-        model = Shop.open(shop).model if not _undecided(shop) else None
-        known = {} if model is None else model.pins
+        known = _pinned(shop)
         fresh = {one.record.id: one.record for one in found.values() if one.record.id not in known}
         blocks.append(_written(keep.put(shop, fresh, date.today()), fresh))
     return commands.say(results, findings, blocks, as_json=as_json)
 
 
-def _undecided(shop: Path) -> bool:
-    """Whether a shop waits for the very records that are fetched for it, and so cannot be opened yet."""
-    from costing.shop import reader
+def _pinned(shop: Path) -> frozenset[str]:
+    """What a shop pins already, as its files say; it may have errors, and wait for the very records that came.
 
-    return any(one.level == "error" for one in reader.everything(shop).findings)
+    Raises:
+        ShopError: there is no such shop, or a pin in it cannot be read and so might be written over.
+    """
+    from costing.shop import pinning, reader
+
+    reading = reader.everything(shop)
+    broken = tuple(one for one in reading.findings if one.level == "error" and one.where.startswith(pinning.FOLDER))
+    if reading.model is None or broken:
+        raise ShopError(broken or reading.findings)
+    return frozenset(reading.model.pins)
 
 
 def _missing(key: str, why: str) -> Finding:

@@ -48,9 +48,12 @@ def read(origin: Origin, ingredients: Mapping[str, Ingredient], report: Report) 
         ingredients: its ingredients.
         report: takes what is wrong.
     """
-    pinned = _pins(origin, report)
+    pinned, places = _pins(origin, report)
     records = {key: pin.record for key, pin in pinned.items()}
     specs, files, broken = _specs(origin, records, report)
+    used = {library.canonical(one.food) for one in ingredients.values()} | {sheet.like for sheet in specs.values()}
+    for key in pinned.keys() - used if ingredients else ():
+        report.add(places[key], f"no ingredient uses the pin of {key}", "look at its id, or take the file away", "note")
     first: dict[str, Ingredient] = {}
     for one in ingredients.values():
         kind, _, name = one.food.partition(":")
@@ -105,8 +108,10 @@ def _compare_parts(one: Ingredient, record: FoodRecord | None, report: Report) -
         report.add(one.at("made of"), what, "the shop's own list counts; mend whichever is wrong", "warning")
 
 
-def _pins(origin: Origin, report: Report) -> dict[str, Pin]:
+def _pins(origin: Origin, report: Report) -> tuple[dict[str, Pin], dict[str, str]]:
+    """The pins by id, and where each stands."""
     found: dict[str, Pin] = {}
+    places: dict[str, str] = {}
     files: dict[str, str] = {}
     for _, file in origin.names(pinning.FOLDER, report):
         root = origin.root(file, report)
@@ -121,10 +126,10 @@ def _pins(origin: Origin, report: Report) -> dict[str, Pin]:
         if pin.record.id in found:
             report.add(where, f"{pin.record.id} is pinned twice, first in {files[pin.record.id]}", "keep one of them")
             continue
-        found[pin.record.id], files[pin.record.id] = pin, file
+        found[pin.record.id], files[pin.record.id], places[pin.record.id] = pin, file, where
         for what, mend in pinning.remarks(pin.record):
             report.add(where, what, mend, "note")
-    return found
+    return found, places
 
 
 def _specs(

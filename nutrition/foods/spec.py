@@ -180,11 +180,19 @@ def impossible(amounts: Mapping[str, Interval]) -> list[Problem]:
             both = f"{amounts[part][0]:g} g against {amounts[whole][2]:g} g in 100 g"
             words = f"{_name(part)} is more than {_name(whole)}: {both}"
             found.append((("values", part), words, "check both values"))
-    return found or _unexplained(amounts)
+    return found or unexplained(amounts)
 
 
-def _unexplained(amounts: Mapping[str, Interval]) -> list[Problem]:
-    """Energy that only alcohol could explain, on a sheet that names none."""
+def unexplained(amounts: Mapping[str, Interval]) -> list[Problem]:
+    """Energy that only alcohol could explain, where none is named.
+
+    Args:
+        amounts: intervals in 100 g by nutrient key.
+
+    >>> fat_alone = {"total_fat": (10.0,) * 3, "protein": (0.0,) * 3, "total_carbohydrate": (0.0,) * 3}
+    >>> unexplained(fat_alone | {"energy": (300.0,) * 3})[0][1]
+    'energy is 210 kcal in 100 g more than protein, fat and carbohydrate can give'
+    """
     wanted = ("energy", "protein", "total_fat", "total_carbohydrate")
     if "alcohol" in amounts or any(key not in amounts for key in wanted):
         return []

@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from nutrition.composition import Composition
-from nutrition.foods import estimates, table
+from nutrition.foods import estimates, spec, table
 from nutrition.foods.fdc import printed
 from nutrition.foods.fdc.kinds import kind
 from nutrition.foods.fdc.nutrients import amounts as gather
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 SOURCE = "USDA FoodData Central"
 VOLUME = "the record gives it in 100 mL, and nobody said what a millilitre weighs (0.9 to 1.4 g)"
+ENERGY = frozenset({"energy", "protein", "total_fat", "total_carbohydrate"})
+SOBER = "the package names no alcohol, and its energy is explained without"
 LISTED = frozenset({"foundation", "sr-legacy", "survey"})
 """Kinds whose records list alcohol where there is some."""
 
@@ -107,10 +109,13 @@ class Facts:
 
     def _filled(self, known: dict[str, float | Interval]) -> tuple[Mapping[str, float | Interval], Mapping[str, str]]:
         filled, words = estimates.fill(known, name=self.name, group=self.group)
-        if self.kind not in LISTED and "alcohol" in words and "alcohol" not in known:
-            # Labels of packages do not list alcohol, so its absence from one says nothing.
+        if self.kind not in LISTED and "alcohol" not in known:
+            # Labels of packages do not list alcohol, so its absence from one says nothing; their energy may.
+            others = {key: text for key, text in words.items() if key != "alcohol"}
             filled = {key: value for key, value in filled.items() if key != "alcohol"}
-            words = MappingProxyType({key: text for key, text in words.items() if key != "alcohol"})
+            if known.keys() >= ENERGY and not spec.unexplained({key: _interval(known[key]) for key in ENERGY}):
+                return {**filled, "alcohol": 0.0}, MappingProxyType({**others, "alcohol": SOBER})
+            return filled, MappingProxyType(others)
         return filled, words
 
     def _legacy(self) -> FoodRecord | None:
@@ -118,3 +123,7 @@ class Facts:
             return table.food(self.ndb) if self.ndb else None
         except KeyError:
             return None
+
+
+def _interval(amount: float | Interval) -> Interval:
+    return amount if isinstance(amount, tuple) else (amount, amount, amount)

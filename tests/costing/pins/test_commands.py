@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from costing.desk import Shop
+from nutrition.foods.fdc import kept
 from tests.costing.command_line import CommandLine
 from tests.costing.pins.conftest import SUGAR, edit, from_the_web
 from tests.service import Service
@@ -175,3 +177,39 @@ def test_refresh_of_a_workbook(creamery: CommandLine, service: Service, shop: Pa
     assert "wrote" in creamery("label", book, "--refresh", "--yes").out
     found = Shop.open(book).model.pins[f"fdc:{SUGAR}"].record
     assert found.composition.amount("sodium") == 400
+
+
+def test_an_old_record_is_used_with_a_warning(
+    creamery: CommandLine, service: Service, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from_the_web(shop)
+    monkeypatch.setattr(kept, "DAYS", timedelta(days=-1))
+    creamery("foods", "fetch", SUGAR)
+    service.plan = ["500"]
+    said = creamery("check", shop)
+    assert said.code == 0
+    assert f"warning: ingredients.yaml:33: the record of fdc:{SUGAR} is an old one" in said.err
+
+
+def test_fetching_for_a_shop_writes_over_nothing(creamery: CommandLine, service: Service, shop: Path) -> None:
+    """A shop that waits for its record has errors; what it pins already stays all the same."""
+    from_the_web(shop)
+    creamery("foods", "fetch", SUGAR, "--for", shop)
+    file = shop / f"pins/fdc-{SUGAR}.yaml"
+    edit(file, "sodium: 1 mg", "sodium: 7 mg")
+    edit(shop / "ingredients.yaml", "food: usda:02047", "food: fdc:534358")
+    edit(shop / "recipes/vanilla.yaml", "add:", "ad:")
+    assert creamery("foods", "fetch", SUGAR, 534358, "--for", shop).code == 0
+    assert "sodium: 7 mg" in file.read_text()
+    assert (shop / "pins/fdc-534358.yaml").exists()
+    edit(file, "sodium: 7 mg", "sodium: 7 cups")
+    said = creamery("foods", "fetch", SUGAR, "--for", shop)
+    assert said.code == 1
+    assert "sodium: 7 cups" in file.read_text()
+
+
+def test_a_pin_that_nobody_uses(creamery: CommandLine, shop: Path) -> None:
+    creamery("foods", "pin", shop)
+    edit(shop / CREAM, "id: usda:01053", "id: usda:01049")
+    said = creamery("check", shop)
+    assert f"note: {CREAM}:2: no ingredient uses the pin of usda:01049" in said.err

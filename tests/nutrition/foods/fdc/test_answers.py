@@ -152,3 +152,15 @@ def test_ndb_numbers_join_the_embedded_table() -> None:
     record = answers.food(sr_legacy(9, "01123")).record()
     assert record.refuse == pytest.approx(0.12)
     assert record.details["ndb"] == "01123"
+
+
+def test_a_package_whose_energy_is_explained_holds_no_alcohol() -> None:
+    """4-4-9: 10 g of fat, 3 g of protein and 15 g of carbohydrate give 162 kcal, and the label says 160."""
+    label = {"fat": 10.0, "protein": 3.0, "carbohydrates": 15.0, "calories": 160.0}
+    sober = answers.food(BRANDED | {"labelNutrients": {key: {"value": one} for key, one in label.items()}}).record()
+    assert sober.composition.bounds("alcohol") == (0.0, 0.0)
+    assert "explained without" in sober.estimated["alcohol"]
+    label["calories"] = 230.0
+    strong = answers.food(BRANDED | {"labelNutrients": {key: {"value": one} for key, one in label.items()}}).record()
+    assert strong.composition.amount("alcohol") is None
+    assert strong.composition.bounds("alcohol")[1] > 0
