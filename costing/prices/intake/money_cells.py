@@ -31,7 +31,8 @@ _SHAPE: Final = re.compile(
     r"(?P<before>[^0]*?)(?P<number>[.,]?0(?:[0.,'\u2019 ]*0)?)(?P<dash>[.,] ?[-\u2013\u2014]+)?(?P<after>[^0]*)"
 )
 _TOKEN: Final = re.compile(r"[^\W\d_]*\$|[^\W\d_]+|[^\w\s]", re.UNICODE)
-_GROUPED: Final = re.compile(r"0{1,3}(?:([.,'\u2019 ])000(?:(?:\1)000)*)?")
+_GROUPED: Final = re.compile(r"0{1,3}(?:([.,'\u2019 ])000(?:(?:\1)000)*)?|0{1,2}(?:,00)+,000")
+"""By thousands, or as in India: 12,34,567."""
 _NOTES: Final = frozenset("*†‡.:~")
 """Signs beside a price that say nothing of it: marks of footnotes, the point of an abbreviation."""
 _PER: Final = re.compile(r"(?:/|\bper\b|\bpro\b|\bpar\b|\bje\b|\ba\b)", re.IGNORECASE)

@@ -50,6 +50,8 @@ def one(cell: Any, decimals: Any = "point", home: str = "USD") -> tuple[float | 
         (12.3, "comma", 12.3, ""),
         (12, "", 12.0, ""),
         ("US$ 12", "point", 12.0, "USD"),
+        ("₹ 1,23,456.50", "point", 123456.5, "INR"),
+        ("12,34,567", "point", 1234567.0, ""),
     ],
 )
 def test_prices_in_every_dress(cell: Any, decimals: str, value: float, code: str) -> None:
