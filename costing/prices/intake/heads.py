@@ -63,11 +63,15 @@ def key(heading: str) -> str:
 
     >>> key("Price/LB ($)"), key("Währung"), key("Pack \\n Size"), key("$/lb")
     ('price lb', 'wahrung', 'pack size', 'price lb')
+    >>> key("Item #"), key("#"), key("Price/#"), key("$/#")
+    ('item no', 'no', 'price', 'price')
     """
     plain = unicodedata.normalize("NFKD", heading).casefold()
     plain = "".join(c for c in plain if not unicodedata.combining(c))
     # "$/lb" is a price; in "Preis (€)" the sign adds nothing.
     says_so = any(word.startswith(_PRICES) for word in re.findall(r"[^\W_]+", plain))
+    if not says_so and not _MONEY_SIGNS.search(plain):
+        plain = plain.replace("#", " no ")  # beside a price it is a pound
     words = re.findall(r"[^\W_]+", _MONEY_SIGNS.sub(" " if says_so else " price ", plain))
     return " ".join(w for at, w in enumerate(words) if w not in words[:at])
 
