@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
-from costing.commands import say
+from costing.commands import say, told
 from costing.findings import Finding
 
 if TYPE_CHECKING:
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from costing.prices.history import History
 
 
+@told
 def prices_compare(folder: Path, names: Sequence[str], as_of: date | None, *, as_json: bool) -> int:
     """Every supplier's price of a usable gram, with freight."""
     from costing.prices import compare
@@ -24,11 +25,12 @@ def prices_compare(folder: Path, names: Sequence[str], as_of: date | None, *, as
     shop = _open(folder, as_of)
     found = compare.things(shop.model, shop.day, names)
     asked = [] if names else compare.suppliers(shop.model, shop.answers(tuple(shop.model.recipes)))
-    told = (*shop.findings, *compare.findings(found, shop.model))
+    notes = (*shop.findings, *compare.findings(found, shop.model))
     blocks = compare.text(found, asked, shop.model)
-    return say([*found, *asked], told, blocks, as_json=as_json)
+    return say([*found, *asked], notes, blocks, as_json=as_json)
 
 
+@told
 def prices_history(
     folder: Path,
     names: Sequence[str],
@@ -45,15 +47,15 @@ def prices_history(
     shop = _open(folder, as_of)
     found = history.of(shop.model, shop.day, names, since)
     blocks = [block for one in found for block in history.text(one, shop.model)]
-    told = list(shop.findings)
+    notes = list(shop.findings)
     written: list[Path] = []
     if out is not None:
-        written, notes = _drawn(shop, found, out, replace=replace)
-        told.extend(notes)
+        written, more = _drawn(shop, found, out, replace=replace)
+        notes.extend(more)
     if written:
         blocks.append("\n".join(f"wrote {path}" for path in written))
     results: list[dict[str, Any]] = [history.document(one) for one in found]
-    return say(results, tuple(told), tuple(blocks), as_json=as_json)
+    return say(results, tuple(notes), tuple(blocks), as_json=as_json)
 
 
 def _drawn(shop: Shop, found: Sequence[History], out: Path, *, replace: bool) -> tuple[list[Path], list[Finding]]:

@@ -125,7 +125,17 @@ def test_the_command(folder: Path, creamery: CommandLine) -> None:
     found = creamery("prices", "compare", folder, "sugar", "--json").json
     assert [one["name"] for one in found["results"]] == ["sugar"]
     assert [offer["used"] for offer in found["results"][0]["offers"]] == [True, False]
-    assert creamery("prices", "compare", folder, "suger").code == 1
+    for words in (
+        ("compare", folder, "suger"),
+        ("history", folder, "suger"),
+        ("compare", folder / "no"),
+        ("history", folder / "no"),
+    ):
+        wrong = creamery("prices", *words)
+        assert wrong.code == 1
+        assert "our fault" not in wrong.err
+        assert "to mend:" in wrong.err
+    assert creamery("prices", "compare", folder / "no", "--json").json["findings"][0]["level"] == "error"
 
 
 def test_counting_it_changes_costs_by_as_much(folder: Path, creamery: CommandLine) -> None:
