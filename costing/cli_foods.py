@@ -32,12 +32,13 @@ def foods() -> None:
 @foods.command("search")
 @click.argument("words", nargs=-1, required=True)
 @click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 500), help="How many at most.")
+@click.option("--in", "places", type=click.Choice(("usda", *KINDS)), multiple=True, help="Only there; may be repeated.")
 @click.option("--json", "as_json", is_flag=True, help="Answer with one JSON document.")
-def foods_search(words: tuple[str, ...], limit: int, *, as_json: bool) -> int:
-    """Foods whose name has all the WORDS, best first."""
+def foods_search(words: tuple[str, ...], limit: int, places: tuple[str, ...], *, as_json: bool) -> int:
+    """Foods that cooks call WORDS, best first: in the embedded table and in your food library."""
     from costing import food_commands
 
-    return food_commands.foods_search(" ".join(words), limit, as_json=as_json)
+    return food_commands.foods_search(" ".join(words), limit, places, as_json=as_json)
 
 
 @foods.command("import")

@@ -11,24 +11,56 @@ from costing.findings import Finding, ShopError
 from nutrition.nutrients import nutrient
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
+    from nutrition.foods.hit import Hit
     from nutrition.foods.library import Found, UnknownFoodError
 
 
 @commands.told
-def foods_search(words: str, limit: int, *, as_json: bool) -> int:
+def foods_search(words: str, limit: int, places: Sequence[str] = (), *, as_json: bool) -> int:
     """Foods by words of their names."""
-    from nutrition.foods import search
+    from nutrition.foods import marks, search
+    from nutrition.foods.fdc.layout import LibraryError
 
-    found = search.search(words, limit)
+    try:
+        found = search.search(words, limit, places or search.WHERE)
+        doubts = marks.doubtful(found)
+    except LibraryError as error:
+        raise ShopError((Finding("error", "food library", str(error), "import the download again"),)) from error
     if as_json:
-        commands.say_json([{"id": one.id, "name": one.name, "source": one.source} for one in found])
-    elif found:
-        click.echo(terminal.table(("food", "name"), [(one.id, one.name) for one in found]))
-    else:
+        commands.say_json([_hit(one, doubts) for one in found])
+        return 0
+    if found:
+        rows = [
+            (one.id, one.name, "nearest" if one.note else "", "doubtful" if one.id in doubts else "") for one in found
+        ]
+        # A column of marks is there only where some food has one.
+        heads = ("food", "name", "", "")
+        shown = [n for n in range(4) if n < 2 or any(row[n] for row in rows)]
+        click.echo(terminal.table([heads[n] for n in shown], [[row[n] for n in shown] for row in rows]))
+        for one in found:
+            for why in filter(None, (one.note, doubts.get(one.id))):
+                click.echo(f"{one.id}: {terminal.clean(why)}")
+    asked = search.understood(words)
+    for written, taken in asked.mended:
+        click.echo(f"'{terminal.clean(written)}' was taken for '{taken}'", err=True)
+    if asked.name is not None and not asked.name.ndb:
+        mend = "look in FoodData Central (creamery foods import, creamery foods fetch), or write a spec sheet"
+        click.echo(f"{asked.name.note}; {mend}", err=True)
+    elif not found:
         click.echo(f"no food is called '{terminal.clean(words)}'; try fewer or plainer words", err=True)
     return 0
+
+
+def _hit(one: Hit, doubts: Mapping[str, str]) -> dict[str, str | None]:
+    return {
+        "id": one.id,
+        "name": one.name,
+        "source": one.source,
+        "note": one.note or None,
+        "doubtful": doubts.get(one.id),
+    }
 
 
 def _kept(numbers: Iterable[str]) -> Mapping[str, Found | UnknownFoodError]:

@@ -17,8 +17,10 @@ class Hit:
         id: for the shop's ``food:`` key.
         name: the source's name.
         source: source and number.
+        note: why it is only the nearest to what was asked for; empty where it is the thing itself.
     """
 
     id: str
     name: str
     source: str
+    note: str = ""

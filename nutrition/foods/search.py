@@ -1,11 +1,13 @@
-"""Finds foods by words of their names, best first.
+"""Finds foods by words of their names, best first: in the embedded table and in the user's own food library.
 
-The names lie in an SQLite full-text index that is built once into the user's cache folder; where that folder
-cannot be written the index is built in memory. Names that kitchens use (``data/foods/kitchen_names.csv``)
-lead to the USDA's own.
+A search understands cooks: names of the trade (``data/foods/kitchen_names.csv``), words in any order, plurals, slips of
+the pen, and words that tell nothing ("organic", "chopped"). Plain foods come before processed ones, and those before
+branded ones.
 
 >>> search("heavy cream", 1)[0]
-Hit(id='usda:01053', name='Cream, fluid, heavy whipping', source='USDA SR28 (2015), NDB 01053')
+Hit(id='usda:01053', name='Cream, fluid, heavy whipping', source='USDA SR28 (2015), NDB 01053', note='')
+>>> search("chopped hazlenuts", 1)[0].name
+'Nuts, hazelnuts or filberts'
 >>> search('") OR name:*')
 []
 """
@@ -14,71 +16,173 @@ from __future__ import annotations
 
 import contextlib
 import functools
-import hashlib
-import os
 import re
-import sqlite3
-import tempfile
-from pathlib import Path
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from nutrition import cache, resources
-from nutrition.foods import table
+from nutrition import resources
+from nutrition.foods import index, kitchen, table
+from nutrition.foods.fdc.kinds import KINDS
+from nutrition.foods.fdc.store import Store
 from nutrition.foods.hit import Hit
+from nutrition.foods.kitchen import names as kitchen_names
 from nutrition.foods.record import water
 from nutrition.foods.words import words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    import sqlite3
+    from collections.abc import Iterable, Mapping
 
-FORM = "1"
-"""Changes when the index is laid out in another way."""
-CANDIDATES = 3000
+__all__ = ["Hit", "Understood", "kitchen_names", "search", "understood"]
+
+CANDIDATES = 1000
+"""Names of the embedded table, or of one kind of the library, that are put in order."""
 WATER = frozenset({"water", "tap", "drinking", "filtered"})
+EMBEDDED = "usda"
+BRANDED = "branded"
+WHERE = (EMBEDDED, *(kind.name for kind in KINDS))
+"""Where can be searched."""
+PLAIN_SHARE = 0.75
+"""How much of a list plain foods may fill where there are branded ones too."""
+EXACT, WITHIN = -100.0, -8.0
 
 
-def search(text: str, limit: int = 20) -> list[Hit]:
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """What a search takes a question for.
+
+    Args:
+        words: the words that are looked for, in singular, slips mended.
+        mended: those that were mended, as they were written and as they were taken.
+        name: the kitchen name that they are, None where they are none.
+    """
+
+    words: tuple[str, ...]
+    mended: tuple[tuple[str, str], ...]
+    name: kitchen.Name | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A food that may be meant: id, name, words and kitchen names for scoring, food group, source, kind."""
+
+    id: str
+    name: str
+    have: tuple[str, ...]
+    kitchen: str
+    group: str
+    source: str
+    kind: str
+    ndb: str
+
+
+def understood(text: str) -> Understood:
+    """What a search takes a text for.
+
+    >>> understood("vanila extrakt").words, understood("mascarpone").name.note
+    (('vanilla', 'extract'), 'SR28 has no mascarpone; cream cheese is the nearest')
+    """
+    with contextlib.closing(index.opened()) as opened:
+        return _understood(text, opened)
+
+
+def search(text: str, limit: int = 20, where: Iterable[str] = WHERE) -> list[Hit]:
     """Foods whose names hold the words, best first.
 
     Args:
-        text: words, in any order; beginnings of words and simple plurals are found too. Signs mean nothing.
+        text: words, in any order; beginnings of words, plurals and slips of the pen are found too. Signs mean nothing.
         limit: how many at most.
+        where: which of :data:`WHERE` are searched.
 
     Returns:
-        The foods; those that hold all words, or, where none does, those that hold most of them.
+        The foods; those that hold all words, or, where none does, those that hold most of them. A food that is only
+        the nearest to what was asked for says so.
+
+    Raises:
+        LibraryError: the user's food library is damaged.
 
     >>> search("tart cherries", 1)[0].name
     'Cherries, sour, red, raw'
     """
-    wanted = words(text)
-    if not wanted or limit <= 0:
+    wanted = frozenset(where)
+    if limit <= 0 or not words(text):
         return []
-    exact = kitchen_names().get(" ".join(wanted))
-    with contextlib.closing(_open()) as index:
-        rows = _matching(index, wanted, " AND ")
-        if not rows and len(wanted) > 1:
-            rows = _matching(index, wanted, " OR ")
-    scored = sorted((_score(wanted, row, exact), row) for row in rows)
-    hits = [Hit(f"usda:{ndb}", name, f"{table.SOURCE}, NDB {ndb}") for _, (ndb, name, *_) in scored]
-    if WATER.issuperset(wanted):
+    with contextlib.closing(index.opened()) as opened:
+        asked = _understood(text, opened)
+        rows = _embedded(opened, asked) if EMBEDDED in wanted else []
+    branded: list[Hit] = []
+    if wanted - {EMBEDDED}:
+        with Store.open() as store:
+            rows += _library(store, asked, wanted)
+            if BRANDED in wanted:
+                branded = store.search(" ".join(asked.words), limit, (BRANDED,))
+    notes = _notes(asked)
+    scored = sorted((_score(asked, row, notes), row.kind != EMBEDDED, row.name, row.id, row) for row in rows)
+    hits = [Hit(row.id, row.name, row.source, notes.get(row.ndb, "")) for *_, row in scored]
+    if WATER.issuperset(asked.words) and EMBEDDED in wanted:
         plain = water()
         hits.insert(0, Hit(plain.id, plain.name, plain.source))
-    return hits[:limit]
+    room = limit - min(len(branded), limit - int(limit * PLAIN_SHARE))
+    plainest = hits[: max(room, limit - len(branded))]
+    return (plainest + branded)[:limit]
 
 
-@functools.cache
-def kitchen_names() -> Mapping[str, str]:
-    """Kitchen names, in singular search words, with their NDB numbers."""
-    return {" ".join(words(row["name"])): row["ndb"] for row in resources.table("foods", "kitchen_names.csv")}
+def _understood(text: str, opened: sqlite3.Connection) -> Understood:
+    given = kitchen.plain(words(text))
+    name = kitchen.name(given)
+    if name is not None:
+        return Understood(tuple(given), (), name)
+    mended = kitchen.mended(given, index.vocabulary(opened)) if index.strange(opened, given) else given
+    pairs = tuple((a, b) for a, b in zip(given, mended, strict=True) if a != b)
+    mended = kitchen.plain(mended)
+    return Understood(tuple(mended), pairs, kitchen.name(mended))
 
 
-def _matching(index: sqlite3.Connection, wanted: Sequence[str], joint: str) -> list[tuple[str, str, str, str]]:
-    # Each word stands in quotes of its own and holds letters and digits only: nothing of it is query syntax.
-    query = joint.join(f'"{word}"*' for word in wanted)
-    found = index.execute(
-        "SELECT ndb, name, words, food_group FROM foods WHERE foods MATCH ? ORDER BY rank LIMIT ?", (query, CANDIDATES)
-    )
-    return [(str(a), str(b), str(c), str(d)) for a, b, c, d in found]
+def _notes(asked: Understood) -> Mapping[str, str]:
+    """What is to be said of foods that stand for a kitchen name, by NDB number; every one has an entry."""
+    if asked.name is not None:
+        return {asked.name.ndb: asked.name.note}
+    found: dict[str, str] = {}
+    for one in kitchen.within(asked.words):
+        found.setdefault(one.ndb, one.note)
+    return found
+
+
+def _embedded(opened: sqlite3.Connection, asked: Understood) -> list[_Row]:
+    if asked.name is not None and not asked.name.ndb:
+        # A name of the trade that USDA SR28 has nothing for: whatever shares a word with it is something else.
+        return []
+    telling = [word for word in asked.words if kitchen.tells(word)] or list(asked.words)
+    rows = index.matching(opened, telling, " AND ", CANDIDATES)
+    inside = kitchen.within(asked.words)
+    nothing = bool(inside) and not any(one.ndb for one in inside)
+    # "matcha powder" is no powder of another kind.
+    if not rows and len(telling) > 1 and not nothing:
+        rows = index.matching(opened, telling, " OR ", CANDIDATES)
+    there = {row[0] for row in rows}
+    missing = [ndb for ndb in _notes(asked) if ndb and ndb not in there]
+    rows += index.numbered(opened, missing)
+    return [_row(ndb, name, indexed, group) for ndb, name, indexed, group in rows]
+
+
+def _row(ndb: str, name: str, indexed: str, group: str) -> _Row:
+    have, names = indexed.split("|")
+    source = f"{table.SOURCE}, NDB {ndb}"
+    return _Row(f"usda:{ndb}", name, tuple(have.split()), names, group, source, EMBEDDED, ndb)
+
+
+def _library(store: Store, asked: Understood, wanted: frozenset[str]) -> list[_Row]:
+    """Plain foods of the library. Those of SR Legacy that the embedded table has too are left to it."""
+    kinds = tuple(kind.name for kind in KINDS if kind.name in wanted and kind.name != BRANDED)
+    telling = " ".join(word for word in asked.words if kitchen.tells(word)) or " ".join(asked.words)
+    rows = []
+    for one in store.candidates(telling, CANDIDATES, kinds):
+        if one.kind == "sr-legacy" and EMBEDDED in wanted and one.ndb and index.has(one.ndb):
+            continue
+        rows.append(
+            _Row(f"fdc:{one.id}", one.name, tuple(words(one.name)), "", one.group, one.source, one.kind, one.ndb)
+        )
+    return rows
 
 
 @functools.cache
@@ -88,123 +192,46 @@ def _weights() -> tuple[Mapping[str, float], Mapping[str, float]]:
     return word, group
 
 
-def _score(wanted: Sequence[str], row: tuple[str, str, str, str], exact: str | None) -> float:
+def _score(asked: Understood, row: _Row, notes: Mapping[str, str]) -> float:
     """How far a food is from what was wanted; less is better."""
-    ndb, name, indexed, group = row
-    if ndb == exact:
-        return -100.0
-    parts, kitchen = indexed.split("|")
-    have = parts.split()
-    first = name.lower().split(",")[0]
+    by_word, by_group = _weights()
+    if row.kind == EMBEDDED and row.ndb in notes:
+        if asked.name is not None:
+            return EXACT
+        return WITHIN + _rest(asked, row)
+    first = row.name.lower().split(",")[0]
     score = 0.0
-    for word in wanted:
-        if word in have:
-            place = have.index(word)
+    for word in asked.words:
+        if word in row.have:
+            place = row.have.index(word)
             score += 0.0 if place == 0 else min(3.0, 0.5 * place)
-        elif word in kitchen.split():
+        elif not kitchen.tells(word):
+            score += 0.5
+        elif word in row.kitchen.split():
             score += 1.5
-        elif any(other.startswith(word) for other in have):
+        elif any(other.startswith(word) for other in row.have):
             score += 5.0
         else:
-            score += 8.0 if word in kitchen else 12.0
-    by_word, by_group = _weights()
-    asked = set(wanted)
-    score += sum(by_word.get(word, 0.0) for word in re.findall(r"[a-z-]+", name.lower()) if word not in asked)
-    score += by_group.get(group, 0.0)
+            score += 8.0 if word in row.kitchen else 12.0
+    wanted = set(asked.words)
+    score += sum(by_word.get(word, 0.0) for word in re.findall(r"[a-z-]+", row.name.lower()) if word not in wanted)
+    score += by_group.get(row.group, 0.0)
     # Names of makers stand in capitals.
-    score += 5.0 * min(2, len(re.findall(r"\b[A-Z]{3,}\b", name)))
-    score += 0.35 * len(have)
-    if set(words(first)) == asked:
+    score += 5.0 * min(2, len(re.findall(r"\b[A-Z]{3,}\b", row.name)))
+    score += 0.35 * len(row.have)
+    if set(words(first)) == wanted:
         score -= 4.0
-    if kitchen:
+    if row.kitchen:
         score -= 1.5
     return score
 
 
-@functools.cache
-def _stamp() -> str:
-    """Changes with the table, with the kitchen names and with the form of the index."""
-    digest = hashlib.sha256(FORM.encode())
-    for name in ("sr28.csv", "kitchen_names.csv"):
-        digest.update(resources.data("foods", name).read_bytes())
-    return digest.hexdigest()[:16]
-
-
-def _open() -> sqlite3.Connection:
-    """The index: from the cache folder, built there if need be, else in memory."""
-    path = cache.folder() / f"foods-{_stamp()}.sqlite"
-    found = _read(path)
-    if found is not None:
-        return found
-    try:
-        _build_file(path)
-    except (OSError, sqlite3.Error):
-        return _in_memory()
-    return _read(path) or _in_memory()
-
-
-def _read(path: Path) -> sqlite3.Connection | None:
-    """A finished index, None where there is none or it is damaged."""
-    if not path.is_file():
-        return None
-    index: sqlite3.Connection | None = None
-    try:
-        index = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
-        (stamp,) = index.execute("SELECT stamp FROM about").fetchone()
-        (count,) = index.execute("SELECT count(*) FROM foods_content").fetchone()
-        if stamp == _stamp() and count > 0:
-            return index
-    except (sqlite3.Error, TypeError):
-        pass
-    if index is not None:
-        index.close()
-    return None
-
-
-def _build_file(path: Path) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, part = tempfile.mkstemp(prefix="foods-", suffix=".part", dir=path.parent)
-    os.close(handle)
-    try:
-        with contextlib.closing(sqlite3.connect(part)) as index:
-            _fill(index)
-        os.replace(part, path)  # noqa: PTH105 - the one call that moves into place on every system
-    except BaseException:
-        with contextlib.suppress(OSError):
-            Path(part).unlink()
-        raise
-
-
-def _in_memory() -> sqlite3.Connection:
-    # The image is kept, not the connection: a caller closes what it was given.
-    index = sqlite3.connect(":memory:")
-    index.deserialize(_image())
-    return index
-
-
-@functools.cache
-def _image() -> bytes:
-    with contextlib.closing(sqlite3.connect(":memory:")) as index:
-        _fill(index)
-        return index.serialize()
-
-
-def _fill(index: sqlite3.Connection) -> None:
-    index.execute("PRAGMA journal_mode = OFF")
-    index.execute(
-        "CREATE VIRTUAL TABLE foods USING fts5(ndb UNINDEXED, name UNINDEXED, words, food_group UNINDEXED, "
-        "tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3')"
-    )
-    index.execute("CREATE TABLE about (stamp TEXT)")
-    with index:
-        index.executemany("INSERT INTO foods VALUES (?, ?, ?, ?)", _entries())
-        index.execute("INSERT INTO about VALUES (?)", (_stamp(),))
-
-
-def _entries() -> Iterator[tuple[str, str, str, str]]:
-    kitchen: dict[str, list[str]] = {}
-    for name, ndb in kitchen_names().items():
-        kitchen.setdefault(ndb, []).append(name)
-    for row in table.raw_rows():
-        ndb, name, group = row[0], row[1], row[2]
-        yield ndb, name, f"{' '.join(words(name))}|{' '.join(kitchen.get(ndb, ()))}", group
+def _rest(asked: Understood, row: _Row) -> float:
+    """What the words beyond a kitchen name say against it: nothing if the food's own name has them."""
+    best = max((one for one in kitchen.within(asked.words) if one.ndb == row.ndb), key=lambda one: len(one.words))
+    against = 0.0
+    for word in asked.words:
+        if word in best.words or not kitchen.tells(word):
+            continue
+        against += 0.0 if word in row.have else 6.0
+    return against - len(best.words)

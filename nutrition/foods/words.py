@@ -23,8 +23,10 @@ def words(text: str) -> list[str]:
     >>> words("Confectioner's sugar")
     ['confectioner', 'sugar']
     """
-    flat = unicodedata.normalize("NFKD", text[:LONGEST].lower())
-    flat = "".join(c for c in flat if not unicodedata.combining(c)).replace("'s", "")
+    flat = text[:LONGEST].lower()
+    if not flat.isascii():
+        flat = "".join(c for c in unicodedata.normalize("NFKD", flat) if not unicodedata.combining(c))
+    flat = flat.replace("'s", "")
     found = [word for word in re.findall(r"[^\W_]+", flat) if word not in IGNORED]
     return [singular(word) for word in found[:MOST_WORDS]]
 

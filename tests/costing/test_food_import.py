@@ -71,3 +71,27 @@ def test_errors_are_findings(run, tmp_path):
     assert run("import", older, "--older")[0] == 0
     bad = folder(tmp_path, {"food.csv": FILES["food.csv"].replace("fdc_id", "id")}, "bad")
     assert "has no column fdc_id" in run("import", bad)[2]
+
+
+def test_search_from_the_command_line(run, tmp_path):
+    run("import", folder(tmp_path))
+    code, out, err = run("search", "mascarpone")
+    assert (code, err) == (0, "")
+    assert re.search(r"usda:01017 +Cheese, cream +nearest *\n", out)
+    assert "usda:01017: SR28 has no mascarpone; cream cheese is the nearest\n" in out
+    assert "'hazlenut' was taken for 'hazelnut'" in run("search", "hazlenuts")[2]
+    code, out, err = run("search", "oat", "milk")
+    assert (code, out) == (0, "")
+    assert "SR28 has no oat milk; look in FoodData Central" in err
+    out = run("search", "coffee cream")[1]
+    assert re.search(r"usda:01050 .* doubtful *\n", out)
+    assert "usda:01050: total sugars against carbohydrate: 3.67 g" in out
+    code, out, _ = run("search", "heavy cream", "--in", "branded", "--in", "survey", "--json")
+    assert [one["id"] for one in json.loads(out)] == ["fdc:2705384", "fdc:2000002"]
+    found = json.loads(run("search", "coffee cream", "--json", "--limit", "1")[1])[0]
+    assert set(found) == {"id", "name", "source", "note", "doubtful"}
+    assert found["doubtful"].startswith("total sugars")
+    (tmp_path / "home" / "foods" / "library.json").write_text("{")
+    code, _, err = run("search", "cream")
+    assert code == 1
+    assert "damaged" in err

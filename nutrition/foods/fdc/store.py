@@ -10,12 +10,13 @@ from __future__ import annotations
 import contextlib
 import sqlite3
 import struct
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Self
 
 from nutrition.foods import places
 from nutrition.foods.fdc import layout
 from nutrition.foods.fdc.facts import SOURCE, Facts
-from nutrition.foods.fdc.kinds import KINDS, kind
+from nutrition.foods.fdc.kinds import KINDS, NAMES, kind
 from nutrition.foods.fdc.layout import LibraryError, Part
 from nutrition.foods.fdc.nutrients import Known, Problem, identify
 from nutrition.foods.fdc.printed import GRAMS, MILLILITRES, MOST_SERVING_G
@@ -24,16 +25,29 @@ from nutrition.foods.record import FoodRecord, Measure
 from nutrition.foods.words import words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
     from pathlib import Path
 
 PIECE = struct.Struct("<Bd")
 MOST_PIECES = 2000
 SEARCH = """
-SELECT food.id, food.name, food.owner FROM (SELECT rowid AS place FROM words WHERE words MATCH ? LIMIT ?) AS found
+SELECT food.id, food.name, food.owner, food.ndb, food.category
+FROM (SELECT rowid AS place FROM words WHERE words MATCH ? LIMIT ?) AS found
 JOIN food ON food.place = found.place ORDER BY food.place
 """
 """Foods lie in the order in which they are shown, and the index gives them in that order, so nothing is ranked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A food that a search may show: FDC id, name with its maker, source, kind, NDB number and USDA food group."""
+
+    id: int
+    name: str
+    source: str
+    kind: str
+    ndb: str
+    group: str
 
 
 class _Files:
@@ -214,29 +228,47 @@ class Store:
                 return self.food(row[0])
         return None
 
-    def search(self, text: str, limit: int = 20) -> list[Hit]:
+    def search(self, text: str, limit: int = 20, kinds: Iterable[str] = NAMES) -> list[Hit]:
         """Foods whose names (and makers) hold all the words, plainest kind first, in each kind shortest names first.
 
         Args:
             text: words; beginnings of words and plurals are found too.
             limit: how many at most.
+            kinds: which kinds.
 
         Raises:
             LibraryError: the library is damaged.
         """
+        hits: list[Hit] = []
+        wanted = frozenset(kinds)
+        for one in self._files:
+            if one.part.kind in wanted and (room := limit - len(hits)) > 0:
+                hits += [Hit(f"fdc:{row.id}", row.name, row.source) for row in self._found(one, text, room)]
+        return hits
+
+    def candidates(self, text: str, most: int, kinds: Iterable[str]) -> list[Candidate]:
+        """Foods whose names hold all the words, so many of each kind, for whoever puts them in an order of his own.
+
+        Raises:
+            LibraryError: the library is damaged.
+        """
+        wanted = frozenset(kinds)
+        return [row for one in self._files if one.part.kind in wanted for row in self._found(one, text, most)]
+
+    @staticmethod
+    def _found(one: _Files, text: str, most: int) -> list[Candidate]:
         # Each word stands in quotes of its own and holds letters and digits only: nothing of it is query syntax.
         query = " AND ".join(f'"{word}"*' for word in words(text))
-        hits: list[Hit] = []
-        for one in self._files if query else ():
-            room = limit - len(hits)
-            if room <= 0:
-                break
-            try:
-                rows = one.names.execute(SEARCH, (query, room)).fetchall()
-            except sqlite3.Error as error:
-                raise LibraryError("the food library is damaged; import the download again") from error
-            hits += [Hit(f"fdc:{id_}", title(name, owner), source(one.part, id_)) for id_, name, owner in rows]
-        return hits
+        if not query:
+            return []
+        try:
+            rows = one.names.execute(SEARCH, (query, most)).fetchall()
+        except sqlite3.Error as error:
+            raise LibraryError("the food library is damaged; import the download again") from error
+        return [
+            Candidate(id_, title(name, owner), source(one.part, id_), one.part.kind, ndb, category)
+            for id_, name, owner, ndb, category in rows
+        ]
 
 
 def title(name: str, owner: str) -> str:
