@@ -115,11 +115,13 @@ class Sheet:
     def _formula(self, cell: Any, at: int, value: Formula, wear: look.Look, fmt: str) -> None:
         shown = value.shown
         if isinstance(shown, str):
-            value = replace(value, shown=text.clean(shown))
+            if (clean := text.clean(shown)) != shown:
+                value = replace(value, shown=clean)
         elif not math.isfinite(shown):
             value = replace(value, shown="unknown")
         else:
-            value = replace(value, shown=0.0 if abs(shown) < NOTHING else float(shown))
+            if abs(shown) < NOTHING:
+                value = replace(value, shown=0.0)
             self._measure(at, float(shown), wear, fmt)
         # Past openpyxl's own reading of values, which would take any text with "=" for a formula.
         cell._value, cell.data_type = value, "f"

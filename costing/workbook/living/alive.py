@@ -44,6 +44,7 @@ class Alive:
         self._paper = paper
         self._written: dict[str, Written] = {}
         self._sheets = [inputs.sheet]
+        self._by_step = yields.by_step(shared)
 
     def costs(self, answer: RecipeAnswer) -> Callable[[Sheet], int] | None:
         """What writes the section Cost of a flavour; None where it has no cost."""
@@ -65,7 +66,7 @@ class Alive:
             return None
 
         def write(sheet: Sheet) -> int:
-            section = yields.Section(sheet, answer, self._facts[answer.recipe], self._shared, self._inputs)
+            section = yields.Section(sheet, answer, self._facts[answer.recipe], self._by_step, self._inputs)
             start = section.write()
             if answer.recipe in self._written:
                 self._written[answer.recipe].changed(sheet, section.count)

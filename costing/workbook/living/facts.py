@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from costing.kitchen.brew import Brew
     from costing.results import RecipeAnswer
     from costing.shop.models import Recipe, ShopModel
+    from costing.shop.steps import AnyStep
     from costing.workbook.living.inputs import Inputs
 
 CLOSE = 1e-7
@@ -172,15 +173,84 @@ def follow(kitchen: Kitchen, inputs: Inputs) -> tuple[dict[str, Facts], Paper, S
 def _follow(kitchen: Kitchen, inputs: Inputs, shared: Shared, paper: Paper) -> dict[str, Facts]:
     cook = Cook(shared, kitchen.purchasing, *_prices(kitchen, inputs, paper))
     model = kitchen.shop.model
-    fine = {key: _fine(key, model) for key in kitchen.brews}
+    family = Family(model)
     made: dict[str, Made] = {}
-    for key in sorted(kitchen.brews, key=lambda key: _depth(key, model)):
+    for key in sorted(kitchen.brews, key=family.depth):
         size = kitchen.answers[key].size
         # A batch of a base of another size is none that flavours are made of.
-        bases = {name: one for name, one in made.items() if kitchen.answers[name].size == 1.0}
-        made[key] = cook.cook(model.recipes[key], size, paper, fine[key], bases)
+        own = family.below(key)
+        bases = {name: made[name] for name in own if name in made and kitchen.answers[name].size == 1.0}
+        made[key] = _locked_alone(cook, model.recipes[key], size, paper, family.fine(key), bases)
         _same(made[key], kitchen.brews[key])
     return {key: _facts(kitchen, cook, made[key], paper) for key in kitchen.brews}
+
+
+def _locked_alone(cook: Cook, recipe: Recipe, size: float, paper: Paper, fine: bool, bases: Mapping[str, Made]) -> Made:
+    """Follow a recipe; where only its own inputs need the engine, nothing else has to be followed again."""
+    shared, rows = cook.shared, len(paper.rows)
+    while True:
+        asked = len(shared.inputs)
+        try:
+            return cook.cook(recipe, size, paper, fine, bases)
+        except NeedsEngineError as refused:
+            if any(shared.inputs[at].key[0] != recipe.key or len(shared.inputs[at].key) != 4 for at in refused.needs):
+                raise
+            shared.locked |= dict.fromkeys(refused.needs, refused.why)
+            del paper.rows[rows:]
+            for at in list(shared.inputs)[asked:]:
+                del shared.inputs[at]
+
+
+class Family:
+    """Which recipe is made of which.
+
+    Args:
+        model: the shop.
+    """
+
+    def __init__(self, model: ShopModel) -> None:
+        made = {recipe.makes: recipe.key for recipe in model.recipes.values() if recipe.makes}
+        self._below: dict[str, list[str]] = {}
+        self._alone: set[str] = set()
+        for recipe in model.recipes.values():
+            own = {part.name for part in recipe.parts}
+            steps = [step for part in recipe.parts for step in part.steps]
+            things = dict.fromkeys(n for step in steps if step.verb in ("add", "fold") for n in step.things)
+            self._below[recipe.key] = [
+                made[name] for name in things if name in made and name not in own and made[name] != recipe.key
+            ]
+            if any(_parts_fractions(step) for step in steps):
+                self._alone.add(recipe.key)
+        self._above: dict[str, list[str]] = {}
+        for key, below in self._below.items():
+            for base in below:
+                self._above.setdefault(base, []).append(key)
+        self._fine: dict[str, bool] = {}
+
+    def below(self, key: str) -> list[str]:
+        """Every base that a recipe is made of, and that these are made of."""
+        found = dict.fromkeys(self._below[key])
+        for base in self._below[key]:
+            found |= dict.fromkeys(self.below(base))
+        return list(found)
+
+    def depth(self, key: str) -> int:
+        """How many bases stand below one another under a recipe."""
+        return max((1 + self.depth(base) for base in self._below[key]), default=0)
+
+    def fine(self, key: str) -> bool:
+        """Whether a step takes one fraction of what flows and leaves another, here or in what is made of it."""
+        if key not in self._fine:
+            self._fine[key] = key in self._alone or any(self.fine(other) for other in self._above.get(key, ()))
+        return self._fine[key]
+
+
+def _parts_fractions(step: AnyStep) -> bool:
+    return (
+        step.verb in ("render", "press")
+        or (step.verb == "cook" and step.how == "brown")
+        or (step.verb == "strain" and not {"fat", "solids"}.isdisjoint(step.out))
+    )
 
 
 def _mentioned(model: ShopModel) -> frozenset[str]:
@@ -196,35 +266,6 @@ def _mentioned(model: ShopModel) -> frozenset[str]:
                 elif step.verb in ("press", "render", "soak"):
                     out |= set(step.of)
     return frozenset(out)
-
-
-def _bases_of(recipe: Recipe, model: ShopModel) -> list[str]:
-    from costing.kitchen.run import _bases
-
-    return [base.key for base in _bases(recipe, model).values()]
-
-
-def _depth(key: str, model: ShopModel) -> int:
-    """How many bases stand below a recipe."""
-    return max((1 + _depth(base, model) for base in _bases_of(model.recipes[key], model)), default=0)
-
-
-def _fine(key: str, model: ShopModel) -> bool:
-    """Whether a step takes one fraction of what flows and leaves another, here or in what is made of it."""
-
-    def parts_fractions(recipe: Recipe) -> bool:
-        for part in recipe.parts:
-            for step in part.steps:
-                if step.verb in ("render", "press") or (step.verb == "cook" and step.how == "brown"):
-                    return True
-                if step.verb == "strain" and not {"fat", "solids"}.isdisjoint(step.out):
-                    return True
-        return False
-
-    if parts_fractions(model.recipes[key]):
-        return True
-    above = [other for other in model.recipes.values() if key in _bases_of(other, model)]
-    return any(_fine(other.key, model) for other in above)
 
 
 # Prices ------------------------------------------------------------------------------------------------------------

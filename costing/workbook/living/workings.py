@@ -48,12 +48,16 @@ def write(sheet: Sheet, paper: Paper) -> None:
     head = sheet.heads(table)
     assert sheet.row == paper.start
     formats = {"share": "0.0000%", "count": number(2), "g": number(4), "money": "0.00000000"}
+    single = {kind: Column("", FIGURE, fmt) for kind, fmt in formats.items()}
     for row in paper.rows:
         if row.kind == "heading":
             sheet.line(table, [row.what, *[NONE] * (len(table) - 1)], "group")
             continue
-        tables = table if row.kind == "lump" else (*table[:2], Column("", FIGURE, formats[row.fmt]), *table[3:])
-        sheet.line(tables, [row.what, row.thing, *_values(row, len(table) - 2)])
+        if row.kind == "lump":
+            sheet.line(table, [row.what, row.thing, *_values(row, len(table) - 2)])
+        else:
+            # A figure on its own: three cells are enough, for there are thousands of them.
+            sheet.line((*table[:2], single[row.fmt]), [row.what, row.thing, *_values(row, 1)])
     sheet.freeze(f"C{head + 1}")
 
 

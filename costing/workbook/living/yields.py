@@ -15,7 +15,7 @@ from costing.workbook.text import capital
 from costing.workbook.values import NA, NONE, Column, Formula, Value
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping, Sequence
 
     from costing.results import RecipeAnswer
     from costing.workbook.grid import Sheet
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from costing.workbook.living.kitchen.cooking import Made, Step
     from costing.workbook.living.kitchen.paper import Input
     from costing.workbook.living.kitchen.work import Shared, Stock
+
+    Key = tuple[str, ...]
 
 FIGURE, WRITTEN, LAST = 3, 4, 14
 
@@ -35,7 +37,7 @@ class Section:
         sheet: its sheet.
         answer: everything about it.
         facts: its kitchen by formulas.
-        shared: the inputs of the kitchen.
+        by_step: the inputs of the kitchen by recipe, part and step; those of the shop under the empty key.
         inputs: where cells get their names and rules.
     """
 
@@ -44,21 +46,23 @@ class Section:
         sheet: Sheet,
         answer: RecipeAnswer,
         facts: Facts,
-        shared: Shared,
+        by_step: Mapping[Key, Sequence[Input]],
         inputs: Inputs,
     ) -> None:
         self.sheet = sheet
         self.answer = answer
         self.facts = facts
         self.inputs = inputs
-        self.by_step: dict[tuple[str, str, str], list[Input]] = {}
-        for one in shared.inputs.values():
-            if len(one.key) == 4:
-                self.by_step.setdefault(one.key[:3], []).append(one)
-        bases = {made.recipe.key for _, made, _ in _kitchens(facts.made, ONE)} - {answer.recipe}
-        self.elsewhere = [
-            one for one in shared.inputs.values() if one.name and (len(one.key) == 3 or one.key[0] in bases)
+        self.by_step = by_step
+        bases = [made for _, made, _ in _kitchens(facts.made, ONE) if made is not facts.made]
+        at = [
+            (made.recipe.key, part, str(step.number))
+            for made in bases
+            for part in made.parts
+            for step in made.parts[part]
         ]
+        told = [one for key in dict.fromkeys(at) for one in by_step.get(key, ())]
+        self.elsewhere = [one for one in (*by_step.get((), ()), *told) if one.name]
         self.why: dict[str, str] = {}
         """why something is locked, to the last step where it is"""
         self.count = ""
@@ -260,6 +264,14 @@ class Section:
             ],
             "total",
         )
+
+
+def by_step(shared: Shared) -> dict[Key, list[Input]]:
+    """The inputs of the kitchen by recipe, part and step; those of the shop under the empty key."""
+    out: dict[Key, list[Input]] = {}
+    for one in shared.inputs.values():
+        out.setdefault(one.key[:3] if len(one.key) == 4 else (), []).append(one)
+    return out
 
 
 def _kitchens(made: Made, share: Term) -> Iterator[tuple[str, Made, Term]]:

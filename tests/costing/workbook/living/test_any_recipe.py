@@ -26,7 +26,7 @@ from costing.kitchen.run import run
 from costing.prices.book import PriceBook
 from costing.purchases import Purchasing
 from costing.shop.models import Recipe, ShopModel
-from costing.workbook.living.facts import _fine, _mentioned, _same
+from costing.workbook.living.facts import Family, _mentioned, _same
 from costing.workbook.living.inputs import Names
 from costing.workbook.living.kitchen.cooking import Cook, Made
 from costing.workbook.living.kitchen.paper import Paper
@@ -107,7 +107,7 @@ def follow(model: ShopModel) -> tuple[Made, Paper, Shared]:
         cook = Cook(shared, purchasing, _Prices(purchasing), _Shares(purchasing))
         paper = Paper(5)
         try:
-            return cook.cook(model.recipes["try"], 1.0, paper, _fine("try", model), {}), paper, shared
+            return cook.cook(model.recipes["try"], 1.0, paper, Family(model).fine("try"), {}), paper, shared
         except NeedsEngineError as refused:
             locked |= dict.fromkeys(refused.needs, refused.why)
 
