@@ -264,7 +264,11 @@ def _freight(model: ShopModel, change: Change, name: str) -> ShopModel:
         raise refused(f"nobody has said what {key} asks for freight", f'say it: "freight[{key}]=18 per order"')
     else:
         new = suppliers.Freight(one.freight.per_order * change.factor, one.freight.share * change.factor)
-    return replace(model, suppliers={**model.suppliers, key: _with(one, freight=new)})
+    changed_one = _with(one, freight=new)
+    if changed_one.share is None:
+        what = f"{change.text}: nobody has said over which order it falls, so no price can take its share"
+        raise refused(what, f"write 'usual order' for {key} in shop.yaml, or give a share alone, such as 5 %")
+    return replace(model, suppliers={**model.suppliers, key: changed_one})
 
 
 def _money(now: float, change: Change, model: ShopModel, *, hourly: bool = False) -> float:

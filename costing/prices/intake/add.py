@@ -308,6 +308,7 @@ def _rows(
     made: list[PriceRow] = []
     for those in taken:
         made.extend(rows_of(those, one, naming, day, findings, fixed_day=fixed_day))
+    findings.extend(compare.mixed(made))
     left_out = list(compare.fitting(made, model, day))
     spoilt = {finding.where for finding in left_out}
     missing = {row.currency for row in made if row.ingredient and row.where in spoilt}

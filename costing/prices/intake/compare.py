@@ -82,16 +82,21 @@ def fitting(rows: Sequence[PriceRow], model: ShopModel, day: date) -> Iterator[F
 
 
 def twice(rows: Sequence[PriceRow]) -> Iterator[Finding]:
-    """An item that stands on the list twice in one pack with two prices, or in two currencies."""
+    """An item that stands on the list twice in one pack with two prices."""
     first: dict[tuple[str, str], PriceRow] = {}
-    currencies: dict[str, PriceRow] = {}
     for row in rows:
-        currencies.setdefault(row.currency, row)
         other = first.setdefault((row.item, row.pack), row)
         if other is not row and (other.price, other.currency) != (row.price, row.currency):
             prices = f"{row.price:,.2f} here and {other.price:,.2f} at {other.where}"
             what = f"'{row.item}' has two prices for one pack, {prices}"
             yield Finding("warning", row.where, what, "ask the supplier which one holds; the lower one would be used")
+
+
+def mixed(rows: Sequence[PriceRow]) -> Iterator[Finding]:
+    """A list in two currencies or more, whether the shop has rates for them or not."""
+    currencies: dict[str, PriceRow] = {}
+    for row in rows:
+        currencies.setdefault(row.currency, row)
     if len(currencies) > 1:
         counted = {code: sum(row.currency == code for row in rows) for code in currencies}
         usual = max(counted, key=lambda code: counted[code])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -154,6 +155,10 @@ def test_what_if_a_rate_or_freight_were_another(folder: Folder) -> None:
     assert worth(other.rates, "EUR", day) == pytest.approx(1.21)
     assert other.suppliers["Northdale Dairy"].freight == Freight(24.0, 0.01)
     assert changed(model, ("freight=+50%",), day=day).suppliers["Northdale Dairy"].freight == Freight(27.0, 0.0)
+    bare = changed(model, ("freight=4 %",), day=day).suppliers["Northdale Dairy"]
+    alone = replace(model, suppliers={bare.name: bare.model_copy(update={"usual_order": None})})
+    with pytest.raises(ShopError, match="over which order it falls"):
+        changed(alone, ("freight=24 per order",), day=day)
     with pytest.raises(ShopError, match="has no rate on 2025-01-01"):
         changed(model, ("rate[EUR]=+10%",), day=date(2025, 1, 1))
     with pytest.raises(ShopError, match="no supplier with freight called 'Southdale'"):

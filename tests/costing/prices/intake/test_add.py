@@ -256,6 +256,13 @@ def test_two_currencies_in_a_column_are_told(quillfeather: Path, tmp_path: Path)
     assert "2 rows in USD, 1 rows in EUR" in about(done.findings, "two currencies").what
 
 
+def test_two_currencies_are_told_where_one_has_no_rate(quillfeather: Path, tmp_path: Path) -> None:
+    text = "Item,Pack,Price\nSalt,12 x 3 lb,$28.80\nWhole milk,4 x 1 gal,17.90 €\n"
+    done = take(quillfeather, text_file(tmp_path, text), yes=True)
+    assert "1 rows in USD, 1 rows in EUR" in about(done.findings, "two currencies").what
+    assert "the row was left out" in about(done.findings, "no rate for it").what
+
+
 def test_headings_that_stand_twice_must_be_settled_by_hand(quillfeather: Path, tmp_path: Path) -> None:
     path = text_file(tmp_path, "Item,Pack,Price,Price\nSalt,12 x 3 lb,28.80,2.40\n")
     done = take(quillfeather, path, yes=True)

@@ -151,7 +151,7 @@ def test_two_prices_and_two_currencies_on_one_list() -> None:
         now("B", "1 lb", 3.0, currency="EUR"),
         now("B", "1 lb", 3.0, currency="EUR"),
     ]
-    found = list(compare.twice(rows))
+    found = [*compare.twice(rows), *compare.mixed(rows)]
     assert len(found) == 2
     assert "two prices for one pack" in found[0].what
     assert "2 rows in USD, 2 rows in EUR" in found[1].what

@@ -46,6 +46,32 @@ def test_a_formula_gives_its_last_value_and_is_not_run(tmp_path: Path) -> None:
     assert any("formulas" in one.what for one in book.findings)
 
 
+def test_a_link_is_its_text_and_is_not_followed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise AssertionError("a list must not reach for the network")
+
+    monkeypatch.setattr("socket.socket.connect", refuse)
+    path = tmp_path / "linked.xlsx"
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    for row in (*ROWS, ["Honey", "12 lb", "=[1]Prices!B2"]):
+        sheet.append(row)
+    for cell in ("A2", "C2"):
+        sheet[cell].hyperlink = "http://prices.invalid/today"
+    book.save(path)
+
+    def elsewhere(parts: dict[str, bytes]) -> None:
+        # A link to another workbook, as programs write it: the formula, and what it last came to.
+        name = "xl/worksheets/sheet1.xml"
+        for empty in (b"<v></v>", b"<v />", b"<v/>"):
+            parts[name] = parts[name].replace(b"<f>[1]Prices!B2</f>" + empty, b"<f>[1]Prices!B2</f><v>49.8</v>")
+        parts["xl/externalLinks/externalLink1.xml"] = b"<externalLink/>"
+
+    rows = opened.read(repacked(path, elsewhere)).sheets[0].rows
+    assert list(rows[1])[:3] == list(ROWS[1])[:3]
+    assert rows[-1][:3] == ("Honey", "12 lb", 49.8)
+
+
 def test_hidden_sheets_are_left_alone_and_told(tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     one = book.active
