@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 # Lengths are compared to this many pt, so that the least width of a panel may be asked for in inches again.
 _SLACK = 1e-6
 
+# At widths between those that suit it an upright form may be lower by a line of its footnote or two, pt.
+_WORTH_TRYING = 24.0
+
 
 class Form(Protocol):
     """How a form is drawn."""
@@ -63,6 +66,7 @@ class Chooser:
     content: Content
     room: Room
     _drawn: dict[str, Drawing | None] = field(default_factory=dict)
+    _high: dict[str, tuple[float, ...]] = field(default_factory=dict)
 
     def choose(self, name: str = "") -> Drawing:
         """The panel in the form asked for, or in the first that is allowed and fits.
@@ -155,6 +159,8 @@ class Chooser:
     def _try(self, rule: FormRule) -> Drawing | None:
         form = FORMS[rule.key]
         high = None if self.room.height_in is None else self.room.height_in * POINTS_PER_INCH + _SLACK
+        if high is not None and min(self._heights(rule)) > high + _WORTH_TRYING:
+            return None
         looks = [(content, look, form.widths(content, look)) for content, look in self._looks(rule)]
         for content, look, width in self._ways(looks):
             drawn = form.draw(content, width, look, self._notes(rule))
@@ -193,11 +199,14 @@ class Chooser:
             if tight and tiny:
                 yield content, Look("tiny", tight)
 
-    def _heights(self, rule: FormRule) -> Iterator[float]:
+    def _heights(self, rule: FormRule) -> tuple[float, ...]:
         """Heights of a form's box in its tight look, pt, at the widths that suit it."""
-        *_, (content, look) = self._looks(rule)
-        for width in FORMS[rule.key].widths(content, look):
-            yield FORMS[rule.key].draw(content, width, look, ()).box[1]
+        if rule.key not in self._high:
+            *_, (content, look) = self._looks(rule)
+            form = FORMS[rule.key]
+            drawn = [form.draw(content, width, look, ()) for width in form.widths(content, look)]
+            self._high[rule.key] = tuple(one.box[1] for one in drawn)
+        return self._high[rule.key]
 
     def _notes(self, rule: FormRule) -> tuple[str, ...]:
         notes = []

@@ -74,8 +74,7 @@ class Face:
         Raises:
             KeyError: the face has no such letter; :meth:`missing` names them first.
         """
-        advances = self.advances
-        return size * sum([advances[ord(letter)] for letter in text])
+        return size * _ems(self.name, text)
 
     def missing(self, text: str) -> tuple[str, ...]:
         """The characters of a text that this face cannot set, each once, in order."""
@@ -86,6 +85,13 @@ class Face:
                 if ord(letter) not in self.advances or unicodedata.category(letter) in _UNSETTABLE
             )
         )
+
+
+@functools.lru_cache(maxsize=8192)
+def _ems(name: str, text: str) -> float:
+    """How wide a text is as a share of the type size; the same words are measured again and again."""
+    advances = face(name).advances
+    return sum([advances[ord(letter)] for letter in text])
 
 
 @functools.cache
