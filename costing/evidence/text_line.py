@@ -139,7 +139,8 @@ def _step_line(w: Writer, step: str, those: Sequence[tuple[str, float | None]], 
     if not said:
         return ""
     whole = "unknown" if any(value is None for _, value in those) else w.number(sum(v or 0.0 for _, v in those), unit)
-    return f"{clean(step)}: {whole} {unit}" + (f" ({', '.join(said)})" if len(said) > 1 else f" of {ordered[0][0]}")
+    taken = "some" if whole == "unknown" else f"{whole} {unit}"
+    return f"{clean(step)}: {taken}" + (f" ({', '.join(said)})" if len(said) > 1 else f" of {ordered[0][0]}")
 
 
 def _away(journey: Journey, key: str, method: str) -> list[tuple[str, Held]]:

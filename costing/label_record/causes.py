@@ -163,15 +163,34 @@ def _foods(was: Record, now: Record) -> Iterable[Cause]:
             yield Cause("food record", f"the food record of {name}", old.food, new.food, where, name)
         elif before is not None and after is not None and before.sha256 != after.sha256:
             values = _values(before, after)
-            if not values:
+            sized = list(_sizes(name, before, after, where))
+            yield from sized
+            if not values and not sized:
                 words = f"the food record of {name} ({new.food}), its name or source"
-                yield Cause("food record", words, before.source, after.source, where, name)
+                was_called, now_called = (f"{one.name}, {one.source}" for one in (before, after))
+                yield Cause("food record", words, was_called, now_called, where, name)
             for key, one, other in values[:MOST_VALUES]:
                 words = f"{new.food} ({name}), {nutrient(key).name.lower()} in 100 g"
                 yield Cause("food record", words, one, other, where, name)
             if len(values) > MOST_VALUES:
                 more = f"{new.food} ({name}): {len(values) - MOST_VALUES} further values"
                 yield Cause("food record", more, "", "", where, name)
+
+
+def _sizes(name: str, was: Food, now: Food, where: str) -> Iterable[Cause]:
+    """Measures and refuse: they say how much of the food an amount of the recipe is."""
+    for text in _names(was.measures, now.measures):
+        one, other = was.measures.get(text), now.measures.get(text)
+        if one != other:
+            yield Cause("food record", f"{name}, {text}", _said(one, "g"), _said(other, "g"), where, name, True)
+    if was.refuse != now.refuse:
+        before, after = (None if share is None else 100 * share for share in (was.refuse, now.refuse))
+        what = f"{name}, what is not eaten of it"
+        yield Cause("food record", what, _said(before, "%"), _said(after, "%"), where, name, True)
+
+
+def _said(value: float | None, unit: str) -> str:
+    return "" if value is None else f"{value:.6g} {unit}"
 
 
 def _values(was: Food, now: Food) -> list[tuple[str, str, str]]:
@@ -219,6 +238,8 @@ def _asking(was: Record, now: Record) -> Iterable[Cause]:
     if was.trials != now.trials:
         words = {True: "as trials measured", False: "as the recipe assumes"}
         yield Cause("size or trials", "figures", words[was.trials], words[now.trials], "--use-trials")
+    elif was.measured != now.measured:
+        yield from _fields("size or trials", "weighed in trials: ", was.measured, now.measured, "trials")
 
 
 def _rules(was: Record, now: Record) -> Iterable[Cause]:

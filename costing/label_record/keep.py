@@ -72,6 +72,7 @@ def record(shop: Shop, found: Evidence, how: Asked) -> Json:
         "rules_of": label.as_of,
         "size": how.size,
         "trials": how.trials,
+        "measured": _measured(shop) if how.trials else {},
         "choices": dict(label.chosen),
         "net_g": found.product.net_g,
         "net_ml": found.product.net_ml,
@@ -88,6 +89,16 @@ def record(shop: Shop, found: Evidence, how: Asked) -> Json:
     }
 
 
+def _measured(shop: Shop) -> dict[str, str]:
+    """What trials measured of every step: the weight after over the weight before it."""
+    from costing import trials
+
+    found = trials.measured(shop.model, None)
+    return {
+        f"{recipe}, {part}, step {step}": f"{float(ratio.flat[0]):.9g}" for (recipe, part, step), ratio in found.items()
+    }
+
+
 def food(record: FoodRecord) -> Json:
     """A food record as it is kept: its values in 100 g as low, value, high, and their fingerprint."""
     amounts = record.composition
@@ -95,12 +106,14 @@ def food(record: FoodRecord) -> Json:
         key: [float(amounts.low[i]), answers.clean(float(amounts.value[i])), float(amounts.high[i])]
         for i, key in enumerate(keys())
     }
+    measures = {one.text: one.grams for one in record.measures}
     return {
         "name": record.name,
         "source": record.source,
         "refuse": record.refuse,
+        "measures": measures,
         "per_100g": values,
-        "sha256": digest([record.id, record.name, record.source, values]),
+        "sha256": digest([record.id, record.name, record.source, record.refuse, measures, values]),
     }
 
 
@@ -109,8 +122,8 @@ def rules(on: date | None) -> dict[str, str]:
     """A fingerprint of every table of rules: those of the law as they are in force on a day, those of the kitchen."""
     law = sorted(one.name for one in resources.data("law", "us").iterdir() if one.name.endswith(".csv"))
     out = {f"law/us/{name}": digest([dict(row) for row in rows(name, on)]) for name in law if name not in NOT_LAW}
-    for name in KITCHEN:
-        out[f"kitchen/{name}"] = digest([dict(row) for row in resources.table("kitchen", name)])
+    for folder, name in (*(("kitchen", name) for name in KITCHEN), ("foods", "solubility.csv")):
+        out[f"{folder}/{name}"] = digest([dict(row) for row in resources.table(folder, name)])
     return out
 
 

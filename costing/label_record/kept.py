@@ -151,6 +151,8 @@ class Food(_Kept):
     name: Text
     source: Text
     sha256: Text
+    refuse: Number | None = None
+    measures: dict[Text, Number] = Field(default_factory=dict)
     per_100g: dict[Text, Interval]
 
 
@@ -163,6 +165,7 @@ class Record(_Kept):
     rules_of: Text | None
     size: Number
     trials: bool
+    measured: Said = Field(default_factory=dict)
     choices: Said
     net_g: Number
     evidence: Evidence

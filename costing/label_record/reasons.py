@@ -122,7 +122,7 @@ def _of_words(change: Change, causes: Sequence[Cause]) -> Iterable[Reason]:
             continue
         if change.key == "contains" and not _about_allergens(cause):
             continue
-        if cause.kind == "rule" and not cause.where.startswith(("law/", "kitchen/")):
+        if cause.kind == "rule" and not cause.where.startswith(("law/", "kitchen/", "foods/")):
             provisions.append(cause)
         elif cause.kind != "rule" or not tables or cause.where.rpartition("/")[2].startswith(tables):
             found.append(cause)
@@ -193,8 +193,8 @@ def _by_amount(moved: Mapping[str, float], causes: Sequence[Cause]) -> Iterable[
         own = [c for c in causes if c.amount and c.ingredient == name]
         if own:
             # That the ingredient is used at all stands in the recipe too; one of the two is enough.
-            said = [c for c in own if c.kind == "recipe"] or own
-            yield Reason("recipe", name, amount, tuple(said))
+            said = [c for c in own if c.kind != "ingredient"] or own
+            yield Reason(said[0].kind, name, amount, tuple(said))
         else:
             rest += amount
     others = [c for c in causes if c.kind in ("recipe", "container or machine", "size or trials")]
@@ -221,7 +221,7 @@ def _by_kitchen(moved: Mapping[str, float], causes: Sequence[Cause]) -> Iterable
             rest += amount
     steps = [c for c in causes if c.kind == "recipe" and not c.amount]
     steps += [c for c in causes if c.kind in ("container or machine", "size or trials")]
-    tables = [c for c in causes if c.kind == "rule" and c.where.startswith("kitchen/")]
+    tables = [c for c in causes if c.kind == "rule" and c.where.startswith(("kitchen/", "foods/"))]
     found = steps or tables or [c for c in causes if c.kind == "recipe"]
     if found:
         yield Reason(found[0].kind, "more or less of it is lost on the way", rest, tuple(found))

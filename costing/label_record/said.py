@@ -24,9 +24,9 @@ Json = dict[str, Any]
 
 STEP_ASIDE = frozenset({"verb", "where", "lines", "labour", "by", "name", "note", "worth"})
 """keys of a step that no label depends on"""
-ENTRY_ASIDE = frozenset({"name", "where", "lines", "supplier", "note", "measures", "usable", "comes_from", "food"})
-"""keys of an ingredient that its food record or the recipe's amounts show"""
-RECIPE_ASIDE = frozenset({"key", "where", "lines", "parts", "prices", "note", "gtin", "gtins"})
+ENTRY_ASIDE = frozenset({"name", "where", "lines", "supplier", "note", "usable", "comes_from", "food"})
+"""keys of an ingredient that its food record shows, or that matter to what is bought only"""
+RECIPE_ASIDE = frozenset({"key", "where", "lines", "parts", "prices", "note", "gtin", "units"})
 PACKED_ASIDE = frozenset({"name", "where", "lines", "made_of", "label", "run"})
 
 

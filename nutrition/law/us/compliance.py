@@ -9,7 +9,8 @@ An inspector's laboratory analyses a composite of twelve packages, (g)(2), and h
   (g)(10) answers for them.
 
 The paragraph does not say what 120 % of nothing is. Here whatever itself would be printed as "0" or as "less than" is
-in the band of that text, which is our reading.
+in the band of that text, which is our reading. It is our reading too that the vitamin D of a fortified milk was put in:
+of the two classes that is the stricter one.
 
 >>> band("total_fat", "17g").at_most, band("calcium", "130mg").at_least, band("calcium", "130mg", put_in=True).at_least
 (20.4, 104.0, 130.0)

@@ -12,7 +12,7 @@ import pytest
 from costing import label_commands
 from costing.asking import Wanted
 from costing.demo import copy_example
-from costing.label_record import keep
+from costing.label_record import keep, reasons
 from nutrition.foods.library import resolve
 from tests.costing.command_line import CommandLine, Said
 
@@ -157,6 +157,35 @@ def test_a_value_of_a_spec_sheet(creamery: CommandLine, places: tuple[Path, Path
         (why,) = one["why"]
         assert why["kind"] == "food record"
         assert why["amount"] == pytest.approx(one["amount_now"] - one["amount_was"])
+
+
+def test_what_moved_a_line_falls_into_its_reasons_without_a_rest(
+    creamery: CommandLine, places: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(reasons, "ENOUGH", 0.0)
+    change(places[0] / "recipes" / "oolong.yaml", "honey: 240 g", "honey: 300 g")
+    change(places[0] / "recipes" / "oolong.yaml", "overrun: 27 %", "overrun: 30 %")
+    change(places[0] / "recipes" / "house-base.yaml", "loses: 1.5 % to 2.5 %", "loses: 4 %")
+    change(places[0] / "specs" / "whole-milk.yaml", "protein: 3.15 g", "protein: 3.45 g")
+    change(places[0] / "specs" / "heavy-cream.yaml", "sodium: 27 mg", "sodium: 40 mg")
+    entries = places[0] / "ingredients.yaml"
+    entries.write_text(entries.read_text().replace("food: usda:19296", "food: usda:19335", 1))
+    found = against(creamery, *places)
+    lines = [one for one in (*found["printed"], *found["moved"]) if one["column"]]
+    assert len(lines) >= 20
+    for one in lines:
+        moved = one["amount_now"] - one["amount_was"]
+        assert sum(why["amount"] for why in one["why"]) == pytest.approx(moved, rel=1e-9, abs=1e-9), one["key"]
+    kinds = {why["kind"] for one in lines for why in one["why"]}
+    assert kinds == {"recipe", "food record"}
+
+
+def test_a_measure_of_an_ingredient(creamery: CommandLine, places: tuple[Path, Path]) -> None:
+    change(places[0] / "specs" / "whole-milk.yaml", "measures: {1 cup: 244 g}", "measures: {1 cup: 300 g}")
+    found = against(creamery, *places)
+    assert [(c["kind"], c["what"], c["was"], c["now"]) for c in found["causes"]] == [
+        ("food record", "whole milk, 1 cup", "244 g", "300 g")
+    ]
 
 
 def test_another_food_record(creamery: CommandLine, places: tuple[Path, Path]) -> None:
