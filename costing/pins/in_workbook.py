@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from costing import files
 from costing.findings import Finding, ShopError
 from costing.pins import xlsx_rows
-from costing.shop import pinning
+from costing.shop import pinning, reader
 from costing.shop.sheets import grids, laying, opening, plan, turning
+from costing.shop.sheets.papers import Sheets
 from costing.shop.yaml_lines import Group
 from nutrition.foods import pins
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
+    from costing.shop.models import ShopModel
     from nutrition.foods.record import FoodRecord
 
 HEADS = ("pin", "entry", "value")
@@ -35,7 +37,7 @@ def put(place: Path, records: Mapping[str, FoodRecord], day: date) -> None:
         ShopError: it cannot be read or written, or something else in it would be lost; nothing is written then.
     """
     raw = opening.contents(place)
-    papers, _ = opening.opened(raw, place.name)
+    papers, report = opening.opened(raw, place.name)
     standing = papers.below(pinning.FOLDER)
     names = {_id(root): name for name, root in standing.items()}
     for key, record in records.items():
@@ -50,7 +52,8 @@ def put(place: Path, records: Mapping[str, FoodRecord], day: date) -> None:
         written = xlsx_rows.put(raw, plan.PINS, below, columns, rows)
     except xlsx_rows.SurgeryError as wrong:
         raise ShopError((Finding("error", str(place), f"the pins cannot be written: {wrong}", MEND),)) from None
-    _refuse_loss(raw, written, place, records)
+    old = reader.of_origin(place, Sheets(papers), report).model
+    _refuse_loss(old, opening.of_bytes(written, place).model, place, records)
     files.write(place, written, replace=True)
 
 
@@ -71,9 +74,8 @@ def _heads(raw: bytes, file: str) -> tuple[int, dict[str, int]]:
     return 0, {head: at for at, head in enumerate(HEADS, 1)}
 
 
-def _refuse_loss(before: bytes, after: bytes, place: Path, records: Mapping[str, FoodRecord]) -> None:
-    """Read back what would be written: the pins as they are meant, and all else as it was."""
-    old, new = (opening.of_bytes(one, place).model for one in (before, after))
+def _refuse_loss(old: ShopModel | None, new: ShopModel | None, place: Path, records: Mapping[str, FoodRecord]) -> None:
+    """Look at what would be written, read back: the pins as they are meant, and all else as it was."""
     lost = "it cannot be read"
     if old is not None and new is not None:
         apart = [key for key, one in records.items() if key not in new.pins or not pins.same(new.pins[key].record, one)]

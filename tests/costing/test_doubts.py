@@ -76,6 +76,19 @@ def test_an_unknown_value(shop: Path) -> None:
             assert 0.03 < line.weight.unknown < 0.1
 
 
+def test_what_the_shop_itself_must_say(shop: Path) -> None:
+    """Of a flavouring nobody knows how much of its sugars was added; one line in ingredients.yaml settles it."""
+    path = shop / "ingredients.yaml"
+    text = path.read_text()
+    line = next(line for line in text.splitlines() if "added sugars: 0 %" in line)
+    path.write_text(text.replace(line + "\n", "").replace("food: usda:02050", "food: usda:19348"))
+    one = next(one for one in doubts.values(Shop.open(shop)) if one.nutrient == "added_sugars")
+    assert one.ingredient == "vanilla extract"
+    assert one.unknown
+    assert [held.line for held in one.held] == ["added_sugars"]
+    assert one.mend.startswith("write added sugars: … % under vanilla extract")
+
+
 def test_shares_of_weight_add_up(shop: Path) -> None:
     for line in Shop.open(shop)["vanilla"].label().nutrients:
         assert line.weight is not None

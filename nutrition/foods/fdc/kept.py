@@ -24,8 +24,6 @@ DAYS: Final = timedelta(days=30)
 FILE: Final = "fooddata-central.sqlite"
 WAIT: Final = 5.0
 """Seconds for which another run may hold the file."""
-_DAMAGED: Final = (sqlite3.Error, OSError, ValueError, TypeError, KeyError, AttributeError)
-"""What an entry or a file that is no longer whole may lead to; it then counts as not there."""
 
 
 class Kept:
@@ -52,7 +50,9 @@ class Kept:
         """Foods by FDC id, each with whether it is young enough to stand without asking; others are not there."""
         found: dict[str, tuple[Facts, bool]] = {}
         for number in numbers:
-            with contextlib.suppress(*_DAMAGED):
+            # What an entry that is no longer whole leads to inside the libraries that read it nobody can list; whatever
+            # it is, the entry counts as not there.
+            with contextlib.suppress(Exception):
                 one = self.session.cache.get_response(self._place(number))
                 facts = answers.foods(one.content)[0] if one is not None else ()
                 if one is not None and [str(food.id) for food in facts] == [number]:

@@ -102,6 +102,25 @@ def test_a_sheet_in_csv_says_the_same_as_in_yaml(folder: Folder) -> None:
     assert one.source == two.source == "Dairy, 2026"
 
 
+def test_the_interval_of_a_printed_value_travels_to_the_label(folder: Folder) -> None:
+    """10 mg of sodium in 30 g is 7.5 mg to below 12.5 mg (21 CFR 101.9(c)(4)): so wide is the label for its share of cream."""
+    before = {line.key: line for line in Shop.open(folder.path)["vanilla"].label().nutrients}
+    assert before["sodium"].per_serving_low == before["sodium"].per_serving_high
+    folder.edit(INGREDIENTS, "food: usda:01053", "food: spec:own")
+    folder.write(
+        "specs/own.yaml", "source: made up\nlike: usda:01053\nper: 30 g\nrounded: yes\nvalues: {sodium: 10 mg}\n"
+    )
+    answer = Shop.open(folder.path)["vanilla"].answer()
+    assert answer.label is not None
+    assert answer.product is not None
+    after = {line.key: line for line in answer.label.nutrients}
+    cream = next(one for one in answer.product.components if one.ingredient == "heavy cream")
+    width = after["sodium"].per_container_high - after["sodium"].per_container_low
+    assert width == pytest.approx(cream.added_g / 30 * 5.0, rel=1e-6)
+    assert after["sodium"].weight is not None
+    assert after["sodium"].weight.estimated == pytest.approx(cream.present_g / answer.product.net_g)
+
+
 def test_what_the_sheet_is_made_of_goes_into_the_statement(folder: Folder) -> None:
     folder.edit(INGREDIENTS, "food: usda:01053", "food: spec:own")
     folder.write(

@@ -27,17 +27,17 @@ def back(food: FoodRecord) -> FoodRecord:
 
 
 def test_embedded_records_come_back_to_the_last_digit() -> None:
-    """USDA SR28, every nineteenth record: values, estimates, bounds of what is unknown, measures, refuse, factors."""
+    """USDA SR28, every fortieth record: values, estimates, bounds of what is unknown, measures, refuse, factors."""
     tried = 0
     for row, food in enumerate(table.foods()):
-        if row % 19:
+        if row % 40:
             continue
         found = back(food)
         assert pins.same(found, food), food.id
         assert (found.id, found.name, found.source, found.release) == (food.id, food.name, food.source, food.release)
         assert dict(found.factors) == dict(food.factors)
         tried += 1
-    assert tried > 450
+    assert tried > 200
 
 
 amounts = st.floats(1e-14, 1e5) | st.just(0.0)
@@ -71,7 +71,7 @@ def records(draw: st.DrawFn) -> FoodRecord:
 
 
 @given(records())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_any_record_comes_back_to_the_last_digit(food: FoodRecord) -> None:
     found = back(food)
     assert pins.same(found, food)

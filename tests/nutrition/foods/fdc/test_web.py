@@ -244,7 +244,10 @@ def test_the_size_of_an_answer_is_bounded(service: Service, monkeypatch: pytest.
     assert len(service.asked) == 1
 
 
-@pytest.mark.parametrize("spoil", ["text", "folder", "garbage"])
+@pytest.mark.parametrize(
+    "spoil",
+    ["text", "folder", "garbage", "[]", "{}", '{"status_code": "x", "url": 7}', '{"created_at": "never"}', "[" * 5000],
+)
 def test_a_damaged_cache_is_no_cache(service: Service, tmp_path: Path, spoil: str) -> None:
     one(CREAM)
     path = next(tmp_path.rglob(kept.FILE))
@@ -257,7 +260,7 @@ def test_a_damaged_cache_is_no_cache(service: Service, tmp_path: Path, spoil: st
         import sqlite3
 
         with sqlite3.connect(path) as book:
-            book.execute("UPDATE responses SET value = 'garbage'")
+            book.execute("UPDATE responses SET value = ?", (spoil,))
         book.close()
     assert one(CREAM).origin == "web"
 
