@@ -159,3 +159,14 @@ def test_text_that_looks_like_a_formula_stays_text(written: Path) -> None:
     checks = {v.formula1 for ws in book for v in ws.data_validations.dataValidation}
     assert any("Ingredients" in one for one in checks)
     assert book["Recipes"].freeze_panes == "E4"
+
+
+def test_a_gtin_typed_as_a_number_is_read_and_a_lost_zero_is_told(book: Book) -> None:
+    book.set("Flavours", "gtin", "vanilla", 614141000012)
+    assert book.errors() == []
+    book.set("Flavours", "gtin", "vanilla", 36000291452)
+    found = book.only()
+    assert "'36000291452' has 11 digits" in found.what
+    assert "did a spreadsheet drop its first 0? then it is 036000291452" in found.mend
+    book.set("Containers", "label", "pint", "wrap: 11.4 in x 3.3; lid: 3.8 in")
+    assert any("wrap" in one.what or "label" in one.what for one in book.errors())
