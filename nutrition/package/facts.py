@@ -6,10 +6,11 @@ is tried out here, since the text needs its place too.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from nutrition.package.measures import measure
-from nutrition.panel import layout
+from nutrition.panel import layout, rules
 from nutrition.panel.choice import Chooser
 from nutrition.panel.content import content
 from nutrition.panel.room import PanelError, room
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 LEFT_FOR_TEXT_IN = (0.0, 1.4, 1.8, 2.2, 2.8, 3.4)
 """Widths beside the panel, inches, that are tried for the text."""
+SMALLER = (0.8, 0.65, 0.5)
+"""Shares of a small package's information panel that are left to Nutrition Facts."""
 
 
 def forms(label: Label, space: LabelSpace | None, form: str = "") -> tuple[Drawing, ...]:
@@ -51,6 +54,20 @@ def forms(label: Label, space: LabelSpace | None, form: str = "") -> tuple[Drawi
         for drawing in (chooser.choose(name), *_narrower(label, space, name)):
             found.setdefault((name, round(drawing.width), round(drawing.height)), drawing)
     return tuple(found.values())
+
+
+def rooms(space: LabelSpace) -> tuple[LabelSpace, ...]:
+    """The places for Nutrition Facts that are tried in turn, each smaller than the one before.
+
+    On a package of at most 40 square inches the smaller forms are allowed where the label does not accommodate the
+    larger ones (101.9(j)(13)(ii)); what else must be said has its place on it too, so less than all of it is there.
+
+    Args:
+        space: the room on the package.
+    """
+    if space.available_sq_in > rules.area("small_package")[0]:
+        return (space,)
+    return (space, *(replace(space, width_in=share * space.width_in) for share in SMALLER))
 
 
 def _narrower(label: Label, space: LabelSpace, name: str) -> list[Drawing]:

@@ -132,6 +132,24 @@ def lay(
     raise _refusal(content, facts, width, height, lacking)
 
 
+def check(content: Content, width: float, height: float) -> None:
+    """Refuse at once what does not fit even with nothing else in the place.
+
+    Args:
+        content: what is said.
+        width: of the place, pt.
+        height: of the place, pt.
+
+    Raises:
+        NoRoomError: the text alone is too much.
+    """
+    text = text_of(content)
+    least = letters.size_for(measure("least_letters"), "regular")
+    alone = Way(None, (), (0.0, 0.0, width, height))
+    if not _fits(text, least, width, height):
+        raise _refusal(content, (), width, height, [_lacking(text, alone, least)], "at least ")
+
+
 def _symbols(content: Content, largest: float) -> tuple[Symbol | None, ...]:
     """The bar code in every size that may be tried, the best first: upright, then on its side."""
     if content.gtin is None:
@@ -284,7 +302,7 @@ def _drawn(way: Way, text: tuple[Runs, ...], size: float) -> tuple[Item, ...]:
 
 
 def _refusal(
-    content: Content, facts: Sequence[Drawing], width: float, height: float, lacking: list[float]
+    content: Content, facts: Sequence[Drawing], width: float, height: float, lacking: list[float], about: str = ""
 ) -> NoRoomError:
     place = f"{width / POINTS_PER_INCH:.2f} in x {height / POINTS_PER_INCH:.2f} in"
     mend = "give the container a larger label in shop.yaml, or shorten the ingredient statement"
@@ -303,7 +321,7 @@ def _refusal(
         short = min(finite) / POINTS_PER_INCH
         said = f"{len(content.ingredients):,} characters of ingredients"
         what = (
-            f"the information panel is {short:.2f} in too high for its place of {place}: "
+            f"the information panel is {about}{short:.2f} in too high for its place of {place}: "
             f"{said} in letters of 1/16 in, the smallest that the law allows"
         )
         return NoRoomError(what, mend, RULE, short)

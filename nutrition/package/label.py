@@ -117,11 +117,13 @@ def draw(content: Content, space: LabelSpace | None, form: str = "") -> WholeLab
 
 def _first(content: Content, space: LabelSpace, form: str) -> tuple[Sheet, Information]:
     """The wrap or flat label: the print of the main panel as wide as the law counts it, or less where room is short."""
+    information.check(content, POINTS_PER_INCH * space.width_in, POINTS_PER_INCH * space.height_in)
     refused: ValueError | None = None
     best: tuple[Sheet, Information] | None = None
-    for share in MAIN_SHARES:
+    tries = [(share, room) for share in MAIN_SHARES for room in facts.rooms(space.beside(share))]
+    for share, room in sorted(tries, key=lambda one: -one[1].width_in / space.beside(one[0]).width_in):
         try:
-            made = _beside(content, space.beside(share), share, form)
+            made = _beside(content, space.beside(share), room, share, form)
         except (NoRoomError, PanelError) as error:
             refused = error if refused is None or isinstance(refused, PanelError) else _nearer(refused, error)
             continue
@@ -145,11 +147,14 @@ def _nearer(one: ValueError, other: ValueError) -> ValueError:
     return other if lacks[1] and lacks[1] < lacks[0] else one
 
 
-def _beside(content: Content, space: LabelSpace, share: float, form: str) -> tuple[Sheet, Information]:
+def _beside(
+    content: Content, space: LabelSpace, room: LabelSpace, share: float, form: str
+) -> tuple[Sheet, Information]:
+    """The label with so large a share of its width for the main panel, and room for Nutrition Facts in the rest."""
     width, height = space.label_width_in * POINTS_PER_INCH, space.label_height_in * POINTS_PER_INCH
     main = share * width
     panel = main_panel.lay(content, main_panel.Rectangle(0.0, 0.0, main, height, MARGIN), space.main_panel_sq_in)
-    forms = facts.forms(content.label, space, form)
+    forms = facts.forms(content.label, room, form)
     round_tub = space.shape == "cylinder"
     found = information.lay(
         content,
@@ -213,8 +218,9 @@ def _natural(content: Content, form: str) -> LabelSpace:
     width = math.ceil(4 * (first.width_in + 2.0 + edges) / (1 - label_space.MAIN_SHARE)) / 4
     while True:
         space = label_space.rectangle(width, height)
+        beside = space.beside(label_space.MAIN_SHARE)
         try:
-            _beside(content, space.beside(label_space.MAIN_SHARE), label_space.MAIN_SHARE, form)
+            _beside(content, beside, beside, label_space.MAIN_SHARE, form)
         except NoRoomError:
             if width >= measure("greatest_natural"):
                 raise

@@ -11,6 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -325,7 +326,7 @@ def test_a_long_statement_shrinks_to_the_law_and_is_then_refused_with_how_much()
     assert refused.value.rule == "21 CFR 101.2(c)"
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.integers(0, 160), st.floats(3.0, 5.5), st.floats(9.0, 18.0), st.sampled_from([None, UPC]))
 def test_any_label_is_legal_or_refused(count: int, high: float, wide: float, number: str | None) -> None:
     space = label_space.wrap(wide, high, 3.0)
@@ -374,10 +375,14 @@ def test_what_cannot_be_drawn_says_so(change: dict[str, Any], says: str) -> None
 @pytest.mark.parametrize(
     ("space", "says"),
     [
-        (label_space.wrap(6.0, 1.2), "information panel is .* in too high for its place of 3.47 in x 1.07 in"),
+        (label_space.wrap(6.0, 1.2), "information panel is .* in too high for its place of|do not fit into"),
         (
             label_space.rectangle(1.0, 0.5),
-            "the net quantity 1 PINT .473 mL. does not fit: its letters must be 1/16 in high",
+            "the text does not fit into 0.55 in x 0.38 in",
+        ),
+        (
+            label_space.rectangle(4.0, 2.5),
+            "the net quantity 1 PINT .473 mL. does not fit: its letters must be 1/8 in high",
         ),
         (label_space.top(3.8), "a lid alone has no room"),
         (label_space.wrap(12.1, 3.3, 1.0), "does not fit"),
@@ -436,3 +441,21 @@ def test_svgs_have_their_real_size() -> None:
         assert float(root.attrib["width"].removesuffix("pt")) == pytest.approx(sheet.drawing.width, abs=0.01)
         assert float(root.attrib["height"].removesuffix("pt")) == pytest.approx(sheet.drawing.height, abs=0.01)
     assert "<circle" in made["lid"]
+
+
+def test_a_small_cup_may_take_a_smaller_form_where_the_rest_needs_the_room() -> None:
+    """101.9(j)(13)(ii): at most 40 square inches, and the label does not accommodate the larger forms."""
+    cup = label_space.wrap(8.3, 1.9, 2.9)
+    assert cup.available_sq_in < 40
+    base = panel_label(columns=("container",), servings="1", measure="1 container")
+    made = content.content(
+        replace(base, ingredients=STATEMENT, net_quantity="4 FL OZ (118 mL)"),
+        content.Business("Quillfeather", ("Port Ellery, ME 04999",)),
+        gtin.read(UPC),
+    )
+    whole = package.draw(made, cup)
+    assert X_HEIGHT * whole.text_size >= 4.5 - 1e-9
+    assert whole.magnification >= 0.8
+    # A pint has more than 40 square inches, and gets no small form however much else there is to say.
+    with pytest.raises(NoRoomError):
+        drawn(PINT, ingredients=words_of(220))
