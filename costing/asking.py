@@ -40,6 +40,7 @@ class Wanted:
         trials: whether what trials measured stands in for what recipes assume.
         ranges: whether ranges are drawn from; None: as the command does it by itself.
         changes: what might change (:mod:`costing.whatif.changes`).
+        choices: what is chosen for labels, before what the shop says (:mod:`costing.shop.label_choices`).
     """
 
     batches: float = 1.0
@@ -48,6 +49,7 @@ class Wanted:
     trials: bool = False
     ranges: bool | None = None
     changes: tuple[str, ...] = ()
+    choices: tuple[str, ...] = ()
 
 
 def batches_of(text: str) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import functools
 from collections.abc import Callable
 from pathlib import Path
@@ -36,6 +37,16 @@ def _square_inches(_: click.Context, __: click.Parameter, text: str | None) -> f
         return None if text is None else lengths.area(text).sq_in
     except ValueError as wrong:
         raise click.BadParameter(str(wrong)) from None
+
+
+def _choices(_: click.Context, __: click.Parameter, texts: tuple[str, ...]) -> tuple[str, ...]:
+    from costing.shop import label_choices
+
+    try:
+        label_choices.said(texts)
+    except ValueError as wrong:
+        raise click.BadParameter(str(wrong)) from None
+    return texts
 
 
 def panel_options(command: F) -> F:
@@ -89,6 +100,13 @@ def register(creamery: click.Group) -> None:
         metavar="KEY",
         help="What stands behind a figure: total_fat, ingredients, contains, name, serving, all.",
     )
+    @click.option(
+        "--choose",
+        multiple=True,
+        callback=_choices,
+        metavar="KEY=VALUE",
+        help='Choose otherwise than shop.yaml: "lines=shortened", "calories=A", "closing clause=1 %".',
+    )
     @click.option("--refresh", is_flag=True, help="Say what the newest food records would change on which label.")
     @click.option("--yes", is_flag=True, help="With --refresh: take them.")
     @click.option(
@@ -112,6 +130,7 @@ def register(creamery: click.Group) -> None:
         why: tuple[str, ...],
         against: Path | None,
         final: bool,
+        choose: tuple[str, ...],
         refresh: bool,
         yes: bool,
         wanted: Wanted,
@@ -142,7 +161,7 @@ def register(creamery: click.Group) -> None:
             why=why,
             against=against,
             final=final,
-            wanted=wanted,
+            wanted=dataclasses.replace(wanted, choices=choose),
             wish=wish,
             whole=not panel_only,
         )

@@ -297,6 +297,8 @@ def ask_for(
         ShopError: the shop cannot be read, or has no such recipe.
     """
     shop = _open(folder, as_of)
+    if wanted.choices:
+        shop = shop.choosing(wanted.choices)
     shop = asking.as_if(shop, keys_of(shop, recipes), wanted)
     found, notes = asking.answers(shop, keys_of(shop, recipes), wanted, ranges=ranges)
     if wanted.trials and not shop.model.trials:

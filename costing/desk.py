@@ -247,6 +247,23 @@ class Shop:
         surroundings = around.around(recipe, self.model, self.pantry)
         return labelling.label(product, as_of=self.day, options=self.choices(recipe), around=surroundings)
 
+    def choosing(self, choices: Sequence[str]) -> Shop:
+        """The same shop with other choices for its labels, before what it says itself.
+
+        Args:
+            choices: such as ``lines=shortened``.
+
+        Raises:
+            ValueError: no such choice.
+        """
+        top = label_choices.said(choices)
+        recipes = {
+            key: one if one.label is None else one.model_copy(update={"label": label_choices.over(one.label, top)})
+            for key, one in self.model.recipes.items()
+        }
+        model = replace(self.model, label=label_choices.over(self.model.label, top), recipes=recipes)
+        return Shop(model, self.findings, self.day)
+
     def choices(self, recipe: Recipe) -> Options:
         """What the label preparer chose for a recipe's label."""
         return label_choices.options(self.model.label, recipe.label)

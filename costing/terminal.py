@@ -300,7 +300,8 @@ def label(found: Label, locale: str, ranges: Mapping[str, Pair] | None = None) -
     for column in columns:
         heads += [f"per {column}", "% DV"]
     heads.append("unrounded, per serving")
-    rows = [_nutrient(line, columns, locale, ranges or {}) for line in found.nutrients]
+    printed = [line for line in found.nutrients if line.key not in found.left_out]
+    rows = [_nutrient(line, columns, locale, ranges or {}) for line in printed]
     allowed = "" if found.name.allowed == found.name.wanted else f" (wanted: {clean(found.name.wanted)})"
     lines = [
         f"{clean(found.title)} ({found.key})",
@@ -310,6 +311,7 @@ def label(found: Label, locale: str, ranges: Mapping[str, Pair] | None = None) -
         f"{found.serving.per_container_text} a container",
         "",
         table(heads, rows, right=range(1, len(heads))),
+        found.not_significant,
         "",
         clean(found.ingredients),
         clean(found.contains),

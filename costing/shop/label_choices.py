@@ -12,15 +12,15 @@ True
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
 
-from pydantic import BeforeValidator, Field, PlainValidator
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationError
 
 from costing.digits import UnreadableError, clean, number
 from costing.shop import fields as f
 from costing.shop import words
-from costing.shop.building import nearest
+from costing.shop.building import explained, nearest
 from costing.shop.yaml_lines import Group
 from nutrition.law.us import rounding
 from nutrition.law.us.options import Options, thresholds
@@ -195,6 +195,46 @@ def options(shop: LabelChoices | None, recipe: LabelChoices | None) -> Options:
                 key, meant = _OPTIONS[name]
                 chosen[key] = meant.get(value, value) if isinstance(value, str) else value
     return Options(**chosen)
+
+
+def over(base: LabelChoices | None, top: LabelChoices) -> LabelChoices:
+    """Choices with others before them.
+
+    >>> both = over(LabelChoices.model_validate({"calories": "A", "juice": "juice volume"}), said(["calories=C"]))
+    >>> both.calories, both.juice
+    ('C', 'juice volume')
+    """
+    if base is None:
+        return top
+    return base.model_copy(update={name: getattr(top, name) for name in top.model_fields_set})
+
+
+def said(choices: Iterable[str]) -> LabelChoices:
+    """Choices as somebody types them, one ``key=value`` for each; several values with ``;`` between them.
+
+    Args:
+        choices: such as ``lines=shortened`` or ``also print=vitamin A; iron``.
+
+    Raises:
+        UnreadableError: no such choice, in words for people.
+
+    >>> said(["also print=vitamin A; vitamin C", "closing clause=1 %"]).also_print
+    ('vitamin_a', 'vitamin_c')
+    """
+    keys = [info.alias or name for name, info in LabelChoices.model_fields.items()]
+    raw: dict[str, Any] = {}
+    for one in choices:
+        key, sign, value = (bit.strip() for bit in one.partition("="))
+        if key not in keys or not sign or not value:
+            mend = nearest(key, keys, f"they are: {', '.join(keys)}") if sign else "write it as lines=shortened"
+            raise UnreadableError(f"'{one}' is no choice for a label", mend)
+        raw[key] = [bit.strip() for bit in value.split(";") if bit.strip()] if ";" in value else value
+    try:
+        return LabelChoices.model_validate(raw)
+    except ValidationError as wrong:
+        error = wrong.errors(include_url=False)[0]
+        what, mend = explained(error, str(error["loc"][0]))
+        raise UnreadableError(f"{error['loc'][0]}: {what}", mend) from None
 
 
 BLOCKS: Final[Mapping[str, type[f.Checked]]] = {"label": LabelChoices, "business": Business, "flavour": Flavour}

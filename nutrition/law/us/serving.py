@@ -11,6 +11,7 @@ sold, air included; its grams follow from the weight and the volume of what is i
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from nutrition.law.us import rounding
@@ -37,6 +38,41 @@ def reference_amount(category: str, on: date | None = None) -> tuple[str, float,
         if row["category"] == category:
             return row["measure"], float(row["ml"]), row["reference"]
     raise KeyError(f"no reference amount for {category!r}; there are {', '.join(r['category'] for r in found)}")
+
+
+def household(ml: float) -> str:
+    """The household measure nearest to a volume, in the steps that a label may count, 101.9(b)(5)(i) (from memory).
+
+    Args:
+        ml: volume, mL.
+
+    Raises:
+        ValueError: it is not above zero.
+
+    >>> household(160), household(120), household(22), household(5), household(400)
+    ('2/3 cup', '1/2 cup', '1 1/2 tbsp', '1 tsp', '1 2/3 cups')
+    """
+    if not (math.isfinite(ml) and ml > 0):
+        raise ValueError(f"a measure must be above zero, not {ml}")
+    sizes = {row["unit"]: float(row["amount"]) for row in rows("label_measures.csv")}
+    row = next(row for row in rows("household_steps.csv") if ml >= float(row["from_ml"]))
+    unit = row["unit"]
+    count = Fraction(nano(ml), nano(sizes[unit]))
+    whole, parts = divmod(count, 1) if "whole" in row["steps"] else (0, count)
+    steps = [sum(map(Fraction, step.split())) for step in row["steps"].split(";") if step != "whole"]
+    if "whole" in row["steps"]:
+        steps += [Fraction(1)] if not whole else [Fraction(0), Fraction(1)]
+    # Exact halves between two steps go up.
+    nearest = min(steps, key=lambda step: (abs(step - parts), -step))
+    return f"{_mixed(Fraction(whole) + nearest)} {_UNITS[unit]}{'s' if unit == 'cup' and whole + nearest > 1 else ''}"
+
+
+_UNITS = {"cup": "cup", "tablespoon": "tbsp", "teaspoon": "tsp"}
+
+
+def _mixed(number: Fraction) -> str:
+    whole, part = divmod(number, 1)
+    return " ".join(str(one) for one in (whole, part) if one) or "0"
 
 
 def columns(percent: float, on: date | None = None) -> tuple[tuple[str, ...], str]:

@@ -188,3 +188,33 @@ def test_allergens_that_names_speak_of(entry: str, what: str, tmp_path: Path) ->
         ["warning"] if what else [],
         True,
     )
+
+
+def test_choices_of_the_command_line_stand_before_all(tmp_path: Path) -> None:
+    place = shop(tmp_path, more="label: {closing clause: none}", recipe="label: {percents from: rounded}")
+    shops = Shop.open(place).choosing(["closing clause=0.5 %", "percents from=unrounded"])
+    found = shops["vanilla"].label()
+    assert found.dv_from == "unrounded"
+    assert "contains 0.5% or less" in found.ingredients
+
+
+@pytest.mark.parametrize(
+    ("typed", "what"),
+    [
+        ("linse=all", "did you mean 'lines'?"), ("lines", "write it as lines=shortened"), ("lines=", "no choice"),
+        ("lines=few", "'few' is not possible here"), ("also print=vitamin Q; iron", "no panel prints 'vitamin Q'"),
+        ("=", "no choice"), ("closing clause=1", ""),
+    ],
+)  # fmt: skip
+def test_choices_that_cannot_be_are_wrong_usage(typed: str, what: str) -> None:
+    from click.testing import CliRunner
+
+    from costing.cli import creamery
+
+    found = CliRunner().invoke(creamery, ["label", str(STARTER), "vanilla", "--choose", typed])
+    if what:
+        assert found.exit_code == 2
+        assert what in " ".join(found.output.split())
+    else:
+        assert found.exit_code == 0
+        assert "contains 1% or less of" in found.output

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from nutrition.law.us.serving import columns, reference_amount, serving
+from nutrition.law.us.serving import columns, household, reference_amount, serving
 from nutrition.law.us.tables import rows
 
 PINT = 473.176473
@@ -90,3 +90,27 @@ def test_columns_just_beside_the_limits() -> None:
     assert columns(199.999999)[0] == ("container",)
     assert columns(300.0)[0] == ("serving", "container")
     assert columns(300.000001)[0] == ("serving",)
+
+
+def test_household_measures_are_those_of_the_reference_amounts() -> None:
+    for row in rows("reference_amounts.csv"):
+        assert household(float(row["ml"])) == row["measure"]
+
+
+@pytest.mark.parametrize(
+    ("ml", "text"),
+    [
+        (60, "1/4 cup"), (69, "1/4 cup"), (70, "1/3 cup"), (80, "1/3 cup"), (100, "1/2 cup"), (180, "3/4 cup"),
+        (215, "1 cup"), (240, "1 cup"), (300, "1 1/4 cups"), (480, "2 cups"), (59.9, "3 tbsp"), (45, "3 tbsp"),
+        (37.5, "3 tbsp"), (30, "2 tbsp"), (15, "1 tbsp"), (20, "1 1/3 tbsp"), (14.9, "2 tsp"), (7.4, "1 tsp"),
+        (7.5, "2 tsp"), (1.25, "1/4 tsp"), (0.1, "1/8 tsp"),
+    ],
+)  # fmt: skip
+def test_household_measures(ml: float, text: str) -> None:
+    """21 CFR 101.9(b)(5)(i): cups by quarters and thirds, tablespoons and teaspoons by their list (from memory)."""
+    assert household(ml) == text
+
+
+def test_no_measure_of_nothing() -> None:
+    with pytest.raises(ValueError, match="above zero"):
+        household(0.0)
