@@ -20,6 +20,7 @@ from nutrition.law.us.tables import rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
+    from datetime import date
 
     from nutrition.product import Product
 
@@ -190,6 +191,17 @@ def _unknown(text: str, head: str) -> str:
     nut = _nuts().get(near[0])
     right = f"tree nut: {nut['kind']}" if nut else _names()[near[0]]
     return f'"{text.strip()}" is no major allergen; did you mean "{right}"?'
+
+
+def in_force(written: Iterable[str], on: date | None) -> tuple[str, ...]:
+    """Of allergens as somebody wrote them, those that were major allergens on a day; what is none is passed over.
+
+    >>> from datetime import date
+    >>> in_force(["milk", "sesame"], date(2022, 12, 31)), in_force(["milk", "sesame"], date(2023, 1, 1))
+    (('milk',), ('milk', 'sesame'))
+    """
+    known = {row["key"] for row in rows("allergens.csv", on)}
+    return tuple(text for text in written if problem(text) is None and parse(text).major in known)
 
 
 def union(product: Product) -> frozenset[str]:

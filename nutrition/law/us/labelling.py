@@ -82,7 +82,7 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
     statement = ingredient_statement.statement(product, options, gather_milk=gather)
     drink = alcohol.shares(product.composition)
     disclosed = bioengineered.disclose(product.components, around.maker.total_sales_usd, as_of)
-    found, contains, allergen_notes = _allergens(product)
+    found, contains, allergen_notes = _allergens(product, as_of)
     notes = (
         *_check(product),
         *_too_early(asked, as_of),
@@ -208,11 +208,11 @@ def _open_lines(lines: Iterable[NutrientLine]) -> Iterable[Note]:
         )
 
 
-def _allergens(product: Product) -> tuple[tuple[str, ...], str, tuple[Note, ...]]:
+def _allergens(product: Product, on: date | None) -> tuple[tuple[str, ...], str, tuple[Note, ...]]:
     """The allergens, the "Contains" statement, and an error for each text that is no major allergen."""
     written = sorted(allergens.union(product))
     problems = {text: allergens.problem(text) for text in written}
-    good = [text for text in written if problems[text] is None]
+    good = allergens.in_force(written, on)
     notes = tuple(
         Note("error", f'allergen "{text}": {problem}', "mend it on the ingredient", "FD&C Act 403(w)", "allergens")
         for text, problem in problems.items()

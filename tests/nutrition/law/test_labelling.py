@@ -8,6 +8,8 @@ from datetime import date
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from nutrition.law.us.label import Label, NutrientLine
 from nutrition.law.us.labelling import label
@@ -302,3 +304,33 @@ def test_never_more_sugars_than_carbohydrate() -> None:
     assert line(found, "total_sugars").per_container == pytest.approx(14.4)
     assert line(found, "total_sugars").declared == line(found, "total_carbohydrate").declared
     assert any("by difference" in text for text in notes(found, "nutrients"))
+
+
+def test_the_law_of_the_day_asked_for() -> None:
+    food = plain_pint(touched=frozenset({"sesame"}))
+    assert label(food, as_of=date(2022, 12, 31)).contains == "Contains: Milk."
+    assert label(food, as_of=date(2023, 1, 1)).contains == "Contains: Milk, Sesame."
+    changes = notes(label(food, as_of=date(2026, 3, 2)), "changes")
+    assert any("California" in text for text in changes)
+    assert not any("California" in text for text in notes(label(food, as_of=date(2026, 7, 1)), "changes"))
+
+
+@settings(max_examples=40)
+@given(
+    st.lists(st.sampled_from(["milk", "egg", "soy", "wheat", "peanut", "sesame", "tree nut: pecan", "goat milk"])),
+    st.lists(st.sampled_from(["tree nut: almond", "fish: cod", "milk", "duck egg"])),
+    st.booleans(),
+)
+def test_contains_is_the_union_of_what_is_in_it_and_what_touched_it(
+    inside: list[str], over: list[str], given_: bool
+) -> None:
+    """403(w)(1)(A): all major allergens, once each, and nothing else; what was strained out counts."""
+    parts = [part(f"x{i}", "other", 1.0, allergens=(one,), given_only=given_) for i, one in enumerate(inside)]
+    sugar = part("sugar", "sweetener", 10.0)
+    found = label(product(sugar, *parts, touched=frozenset(over)))
+    assert set(found.allergens) == {*inside, *over}
+    assert len(found.allergens) == len(set(found.allergens))
+    words = found.contains.removeprefix("Contains: ").removesuffix(".").casefold()
+    for one in (*inside, *over):
+        assert (one.partition(": ")[2] or one) in words
+    assert bool(found.contains) == bool(inside or over)
