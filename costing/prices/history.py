@@ -151,7 +151,7 @@ def _change(row: PriceRow, per: float, before: Sequence[tuple[PriceRow, float]])
 
 def _per(model: ShopModel, row: PriceRow) -> float | None:
     """What a kilogram or a piece costs in the list's own currency, without freight."""
-    bare = replace(model, currency=row.currency, count_freight=False)
+    bare = replace(model, currency=row.currency, count_freight=False, prices=())
     book = PriceBook(bare, row.date)
     entry = model.ingredients.get(row.ingredient)
     try:

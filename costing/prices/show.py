@@ -29,7 +29,8 @@ def entries(model: ShopModel, day: date, names: Sequence[str] = ()) -> list[Json
 
     Returns:
         One document each: ``name``, ``kind``, ``used`` (None where nothing is), ``rivals``, and for what comes out
-        of another bought thing ``from``. Prices are in the shop's currency, ``per_kg`` as bought.
+        of another bought thing ``from``. Prices are in the shop's currency, ``per_kg`` as bought; ``freight_counted``
+        is the share for freight that is in them, ``freight_share`` all that there is (None where nobody knows).
 
     Raises:
         ShopError: the shop knows no such thing.
@@ -82,6 +83,8 @@ def _offer(offer: Priced | PricedEach, item: str) -> Json:
         "currency": offer.currency,
         "price_date": offer.date,
         "where": offer.where,
+        "freight_share": offer.freight,
+        "freight_counted": offer.counted,
     }
 
 
@@ -99,7 +102,8 @@ def text(results: Sequence[Json], model: ShopModel) -> str:
         rows.append((entry["name"], *_cells(entry["used"], model)))
         rows.extend(("  or", *_cells(rival, model)) for rival in entry["rivals"])
     heads = ("thing", "supplier", "pack", "price", "since", "a kg or piece", "a usable kg")
-    return terminal.table(heads, rows, right=(3, 5, 6))
+    shown = terminal.table(heads, rows, right=(3, 5, 6))
+    return f"{shown}\n\nA kg or piece is with freight, as costs count it." if model.count_freight else shown
 
 
 def _cells(offer: Json, model: ShopModel) -> tuple[str, ...]:

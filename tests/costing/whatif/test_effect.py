@@ -16,6 +16,7 @@ from costing.findings import ShopError
 from costing.kitchen.bench import KitchenError
 from costing.prices.book import PriceBook
 from costing.shop.models import Link, PriceRow
+from costing.shop.suppliers import Supplier
 from costing.whatif import sides, tally
 from costing.whatif.effect import Effect, book_on, books_of, effects
 from tests.costing.kitchen.builders import DAY, recipe
@@ -90,6 +91,27 @@ def test_packaging_counts() -> None:
     (tub,) = found.contributions
     assert (tub.name, tub.kind, tub.adds) == ("tub", "packaging", pytest.approx(0.30))
     assert (tub.before, tub.after) == (pytest.approx(0.10), pytest.approx(0.25))
+
+
+def test_a_rate_that_moved_does_as_a_price_does() -> None:
+    """Cream for 5.00 EUR a kg, 1.20 and then 1.50 dollars each: 6.00 and 7.50, as on paper above."""
+    shop = later()
+    rows = tuple(
+        one.model_copy(update={"currency": "EUR", "price": 5.0}) if one.ingredient == "cream" else one
+        for one in shop.model.prices
+    )
+    rates = {"EUR": {date(2026, 1, 1): 1.20, LATER: 1.50}}
+    found = only(Shop(replace(shop.model, prices=rows, rates=rates), (), LATER))
+    (cream,) = found.contributions
+    assert (cream.before, cream.after, cream.adds) == (pytest.approx(6.0), pytest.approx(7.5), pytest.approx(0.30))
+
+
+def test_counted_freight_is_in_every_difference() -> None:
+    asked = {"name": "Stillwater Dry Goods", "where": "shop.yaml:9", "freight": "10 %"}
+    known = {"Stillwater Dry Goods": Supplier.model_validate(asked)}
+    found = only(later(*DEARER, suppliers=known, count_freight=True))
+    # 5.20 of ingredients for four pints take 0.52 of freight, 0.13 each; 0.28 more is 0.308 more.
+    assert (found.before, found.difference) == (pytest.approx(4.93), pytest.approx(0.308))
 
 
 def test_another_supplier_takes_over() -> None:
