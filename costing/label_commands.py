@@ -48,7 +48,7 @@ def label(
     ]
     locale = shop.model.locale
     if final:
-        findings = (*findings, *evidence.not_final(labels, {key: one.where for key, one in shop.model.recipes.items()}))
+        findings = (*findings, *evidence.not_final(shop, labels))
     blocks: Sequence[str] = [
         "\n\n".join((terminal.label(one.label, locale, one.ranges), *terminal.spread(one, locale), *_otherwise(one)))
         + commands.with_trials(shop, one, wanted)

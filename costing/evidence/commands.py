@@ -112,17 +112,22 @@ def keys_meant(texts: Sequence[str], answers: Iterable[RecipeAnswer]) -> tuple[s
     return tuple(out)
 
 
-def not_final(answers: Iterable[RecipeAnswer], places: Mapping[str, str]) -> tuple[Finding, ...]:
+def not_final(shop: Shop, answers: Iterable[RecipeAnswer]) -> tuple[Finding, ...]:
     """Why labels cannot go to the printer: one error for each that is not ready for print.
 
+    A label without a whole name and place of business is none either, 21 CFR 101.5.
+
     Args:
+        shop: their shop.
         answers: the answers.
-        places: recipe to its file.
     """
+    from costing import around
+
+    lacks = [note.what for note in around.address(shop.model) if note.level != "note"]
     out = []
     for one in answers:
         label = one.label
-        if label is None or label.print_ready:
+        if label is None:
             continue
         reasons = [
             f"{'Added Sugars' if line.key == 'added_sugars' else line.name} is not settled"
@@ -130,7 +135,11 @@ def not_final(answers: Iterable[RecipeAnswer], places: Mapping[str, str]) -> tup
             if not line.print_ready
         ]
         reasons += [note.what for note in label.notes if note.level == "error"]
-        why = "; ".join(reasons) or "it has open findings"
-        mend = "see the warnings, or leave out --final for a proof"
-        out.append(Finding("error", places.get(one.recipe, one.recipe), f"not ready for print: {why}", mend))
+        if not reasons and not label.print_ready:
+            reasons = ["it has open findings"]
+        reasons += lacks
+        if reasons:
+            what = f"not ready for print: {'; '.join(reasons)}"
+            mend = "see the warnings, or leave out --final for a proof"
+            out.append(Finding("error", shop.model.recipes[one.recipe].where, what, mend))
     return tuple(out)

@@ -179,3 +179,16 @@ def test_the_label_itself_says_what_could_be_printed_otherwise(creamery: Command
     assert "    Total Fat per serving: 18g, or 19g\n" in said.out
     assert "could print otherwise" not in creamery("label", EXAMPLE, "quince").out
     assert "could print otherwise" not in creamery("label", EXAMPLE, "oolong", "--no-ranges").out
+
+
+def test_final_wants_a_place_of_business(creamery: CommandLine, quillfeather: Path) -> None:
+    shop = quillfeather / "shop.yaml"
+    text = shop.read_text()
+    start = text.index("address:")
+    shop.write_text(f"{text[:start]}address: [12 Ropewalk, Port Ellery]{text[text.index(chr(10), start) :]}")
+    said = creamery(
+        "label", quillfeather, "plum", "--out", quillfeather / "out", "--final", "--no-ranges", "--panel-only"
+    )
+    assert said.code == 1
+    assert "not ready for print: the address has no state; the address has no ZIP code" in said.err
+    assert not (quillfeather / "out").exists()
