@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from costing.label_record.kept import Food, PartSaid, Record, StepSaid
 
 KINDS = (
-    *("recipe", "food record", "ingredient", "container or machine", "choice", "size or trials", "rule", "day"),
+    *("recipe", "food record", "ingredient", "shop", "choice", "size or trials", "rule", "day"),
     "program",
 )
 """in the order in which a person should look at them"""
@@ -91,7 +91,7 @@ def _fields(
 
 
 def _shop(name: str, was: Record, now: Record) -> Iterable[Cause]:
-    yield from _fields("container or machine", f"{name}: ", was.shop.get(name, {}), now.shop.get(name, {}), "shop.yaml")
+    yield from _fields("shop", f"{name}: ", was.shop.get(name, {}), now.shop.get(name, {}), "shop.yaml")
 
 
 # Recipes -----------------------------------------------------------------------------------------------------------

@@ -85,6 +85,9 @@ def _words(was: Label, now: Label) -> Iterable[Change]:
         "net quantity": (was.net_quantity, now.net_quantity),
         "servings per container": (was.serving.per_container, now.serving.per_container),
         "not a significant source": (was.not_significant, now.not_significant),
+        "place of business": (", ".join(was.business), ", ".join(now.business)),
+        "shared equipment": (was.advisory, now.advisory),
+        "bioengineered": (was.bioengineered, now.bioengineered),
     }
     for place, (one, other) in pairs.items():
         yield Change(place, place, "", one, other)

@@ -77,6 +77,9 @@ class Label(_Kept):
     net_quantity: Text
     not_significant: Text = ""
     left_out: list[Text] = Field(default_factory=list)
+    business: list[Text] = Field(default_factory=list)
+    advisory: Text = ""
+    bioengineered: Text = ""
 
 
 class Share(_Kept):

@@ -29,15 +29,16 @@ MOST_CAUSES = 4
 LABEL_WORDS: Mapping[str, frozenset[str]] = {
     "contains": frozenset({"recipe", "ingredient", "rule", "program"}),
     "name of the food": frozenset(
-        {"recipe", "food record", "ingredient", "container or machine", "choice", "size or trials", "rule", "program"}
+        {"recipe", "food record", "ingredient", "shop", "choice", "size or trials", "rule", "program"}
     ),
-    "ingredients": frozenset(
-        {"recipe", "ingredient", "choice", "size or trials", "container or machine", "rule", "program"}
-    ),
-    "net quantity": frozenset({"recipe", "container or machine", "rule", "program"}),
-    "servings per container": frozenset({"recipe", "container or machine", "choice", "rule", "program"}),
-    "serving size": frozenset({"recipe", "container or machine", "choice", "size or trials", "rule", "program"}),
+    "ingredients": frozenset({"recipe", "ingredient", "choice", "size or trials", "shop", "rule", "program"}),
+    "net quantity": frozenset({"recipe", "shop", "rule", "program"}),
+    "servings per container": frozenset({"recipe", "shop", "choice", "rule", "program"}),
+    "serving size": frozenset({"recipe", "shop", "choice", "size or trials", "rule", "program"}),
     "not a significant source": frozenset({"recipe", "food record", "ingredient", "choice", "rule", "program"}),
+    "place of business": frozenset({"shop", "program"}),
+    "shared equipment": frozenset({"rule", "program"}),
+    "bioengineered": frozenset({"recipe", "ingredient", "rule", "program"}),
 }
 """which kinds of causes can change a text that is no amount"""
 TABLES: Mapping[str, tuple[str, ...]] = {
@@ -48,6 +49,8 @@ TABLES: Mapping[str, tuple[str, ...]] = {
     "servings per container": ("reference_amounts", "columns", "rounding", "label_measures"),
     "serving size": ("reference_amounts", "columns", "rounding", "label_measures", "densities"),
     "not a significant source": ("insignificant", "rounding"),
+    "shared equipment": ("allergen", "tree_nuts", "fish", "crustacean"),
+    "bioengineered": ("bioengineered",),
 }
 """tables of rules that such a text hangs on, by how their names begin"""
 
@@ -126,6 +129,10 @@ def _of_words(change: Change, causes: Sequence[Cause]) -> Iterable[Reason]:
             provisions.append(cause)
         elif cause.kind != "rule" or not tables or cause.where.rpartition("/")[2].startswith(tables):
             found.append(cause)
+    if change.key == "place of business":
+        found = [cause for cause in found if cause.what.startswith("business: ") or cause.kind == "program"]
+    if change.key == "shared equipment":
+        yield Reason("shop", "what else runs on the same machine, and what is in it", None)
     # A provision names itself in any case; it is a reason here only where nothing nearer is.
     yield from (Reason(cause.kind, "", None, (cause,)) for cause in found or provisions)
 
@@ -197,7 +204,7 @@ def _by_amount(moved: Mapping[str, float], causes: Sequence[Cause]) -> Iterable[
             yield Reason(said[0].kind, name, amount, tuple(said))
         else:
             rest += amount
-    others = [c for c in causes if c.kind in ("recipe", "container or machine", "size or trials")]
+    others = [c for c in causes if c.kind in ("recipe", "shop", "size or trials")]
     if others:
         yield Reason(others[0].kind, "the others take another share of the container", rest, tuple(others))
     else:
@@ -220,7 +227,7 @@ def _by_kitchen(moved: Mapping[str, float], causes: Sequence[Cause]) -> Iterable
         else:
             rest += amount
     steps = [c for c in causes if c.kind == "recipe" and not c.amount]
-    steps += [c for c in causes if c.kind in ("container or machine", "size or trials")]
+    steps += [c for c in causes if c.kind in ("shop", "size or trials")]
     tables = [c for c in causes if c.kind == "rule" and c.where.startswith(("kitchen/", "foods/"))]
     found = steps or tables or [c for c in causes if c.kind == "recipe"]
     if found:

@@ -30,6 +30,10 @@ RECIPE_ASIDE = frozenset({"key", "where", "lines", "parts", "prices", "note", "g
 PACKED_ASIDE = frozenset({"name", "where", "lines", "made_of", "label", "run"})
 
 
+BUSINESS_ASIDE = frozenset({"where", "lines", "total_sales", "food_sales", "people", "notice_filed", "wholesale"})
+"""what says who need not print a panel, and changes no text"""
+
+
 def text(value: Any) -> str:
     """A value of the shop as text."""
     if value is None:
@@ -108,12 +112,15 @@ def recipe(one: Recipe) -> Json:
 
 
 def packed(model: ShopModel, containers: Iterable[str], machines: Iterable[str]) -> Mapping[str, dict[str, str]]:
-    """What the shop says of the containers and machines that a recipe uses."""
+    """What the shop says of itself, and of the containers and machines that a recipe uses."""
     out = {
         f"container {name}": fields(model.containers[name], PACKED_ASIDE)
         for name in containers
         if name in model.containers
     }
+    out["business"] = {"name": model.name, "address": text(model.address)}
+    if model.business is not None:
+        out["business"] |= fields(model.business, BUSINESS_ASIDE)
     return out | {
         f"machine {name}": fields(model.machines[name], PACKED_ASIDE) for name in machines if name in model.machines
     }

@@ -324,3 +324,20 @@ def test_no_such_place(creamery: CommandLine, places: tuple[Path, Path]) -> None
     said = creamery("label", places[0], KEY, "--against", places[1] / "nowhere", "--no-ranges")
     assert said.code == 1
     assert "there is no such file or folder" in said.err
+
+
+def test_an_address_and_what_runs_on_the_machine(creamery: CommandLine, places: tuple[Path, Path]) -> None:
+    change(places[0] / "shop.yaml", "12 Ropewalk", "14 Ropewalk")
+    # A flavour with sesame on the same machine changes what may be said about shared equipment.
+    change(places[0] / "recipes" / "prune.yaml", "title: ", "title: Sesame and ")
+    entries = places[0] / "ingredients.yaml"
+    text = entries.read_text()
+    start = text.index("pitted prunes:")
+    label = text.index("  label:", start)
+    entries.write_text(f"{text[:label]}  allergens: [sesame]\n{text[label:]}")
+    found = against(creamery, *places)
+    shown = {one["key"]: one for one in found["printed"]}
+    assert set(shown) == {"place of business", "shared equipment"}
+    assert [(w["kind"], w["where"]) for w in shown["place of business"]["why"]] == [("shop", "shop.yaml")]
+    assert "sesame" in shown["shared equipment"]["now"]
+    assert [w["kind"] for w in shown["shared equipment"]["why"]] == ["shop"]
