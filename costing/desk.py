@@ -365,7 +365,7 @@ def _of_label(label: Label | None, where: str, model: ShopModel) -> tuple[Findin
     """What somebody must mend or decide about a label, as findings about the recipe and the shop's address."""
     if label is None:
         return ()
-    return (*_of_notes(label.notes, where), *_of_notes(around.address(model), "shop.yaml"))
+    return (*_of_notes(label.notes, where), *_of_notes(around.address(model), model.at("address")))
 
 
 def _of_notes(notes: Iterable[Note], where: str) -> tuple[Finding, ...]:

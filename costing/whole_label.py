@@ -57,7 +57,7 @@ def draw(model: ShopModel, answer: RecipeAnswer, folder: Path, form: str = "") -
     try:
         whole = label.draw(content(model, answer), space, form)
     except CannotDrawError as refused:
-        where = "shop.yaml" if refused.rule == "21 CFR 101.5" else recipe.where
+        where = model.at("address") if refused.rule == "21 CFR 101.5" else recipe.where
         rule = f" [{refused.rule}]" if refused.rule else ""
         return Drawn(findings=(Finding("error", where, f"{refused.what}{rule}", refused.mend),))
     except ValueError as refused:  # of the panel

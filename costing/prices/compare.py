@@ -186,7 +186,7 @@ def findings(found: Sequence[Json], model: ShopModel) -> list[Finding]:
         names = ", ".join(unknown)
         what = f"what bringing an order costs is not known of {names}; their prices are compared without it"
         mend = "write 'freight' under 'suppliers' in shop.yaml, such as 'freight: 18 per order', or 'freight: none'"
-        out.append(Finding("note", "shop.yaml", what, mend))
+        out.append(Finding("note", model.at("suppliers"), what, mend))
     return out
 
 

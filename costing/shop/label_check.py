@@ -28,7 +28,7 @@ def findings(model: ShopModel, reading: Reading) -> Iterator[Finding]:
     for name in model.business.wholesale if model.business else ():
         if name not in model.channels and not reading.hides("channels", name):
             mend = nearest(name, model.channels, "name one of the channels")
-            yield Finding("error", "shop.yaml", f"there is no way of selling called '{name}'", mend)
+            yield Finding("error", model.at("business"), f"there is no way of selling called '{name}'", mend)
     for recipe in model.recipes.values():
         yield from _parts(recipe)
     if not any(reading.broken.get(section, frozenset()) for section in ("ingredients", "recipes")):
@@ -87,7 +87,7 @@ def _opened(model: ShopModel) -> Iterator[Finding]:
     known = [one.label for one in model.ingredients.values() if one.made_of]
     known += [part.label for recipe in model.recipes.values() for part in recipe.parts if part.label]
     low = {name.casefold() for name in known}
-    chosen = [("shop.yaml", model.label), *((one.at("label"), one.label) for one in model.recipes.values())]
+    chosen = [(model.at("label"), model.label), *((one.at("label"), one.label) for one in model.recipes.values())]
     for where, choices in chosen:
         for name in choices.opened if choices else ():
             if name.casefold() not in low:

@@ -283,6 +283,7 @@ class ShopModel:
         origins: food id to where its record was found (:data:`nutrition.foods.library.Origin`).
         spec_files: the spec sheets that were read, relative to the folder.
         trials: every row of every trial sheet.
+        lines: keys of the shop's own file to where they stand; under no name, where the whole of it is spoken of.
     """
 
     folder: Path
@@ -313,3 +314,8 @@ class ShopModel:
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
     prefer: str = "cheapest"
     count_freight: bool = False
+    lines: Mapping[str, str] = field(default_factory=dict, repr=False, compare=False)
+
+    def at(self, key: str) -> str:
+        """Where the shop's own file says something, else the file: a line of it, or a cell of a workbook."""
+        return self.lines.get(key) or self.lines.get("") or "shop.yaml"

@@ -274,6 +274,8 @@ class _Reader:
         self.half_read: dict[str, Group] = {}
         """recipes with something wrong in them, by file"""
         self.currency = ""
+        self.lines: dict[str, str] = {}
+        """keys of the shop's own file to where they stand"""
 
     def shop(self) -> ShopModel | None:
         """The shop, as far as it can be read."""
@@ -301,6 +303,7 @@ class _Reader:
             spec_files=foods.spec_files,
             trials=trials,
             pins=foods.pins,
+            lines=self.lines,
             origins=foods.origins,
         )
 
@@ -340,6 +343,10 @@ class _Reader:
         allowed = [info.alias or name for name, info in _ShopFile.model_fields.items()]
         sections = ("containers", "machines", "channels", "suppliers")
         known = builder.known_keys(Group(1, entries), (*allowed, *sections), "shop.yaml")
+        self.lines = {key: builder.where(line) for key, (line, _) in known.items()}
+        whole = builder.where(1)
+        if cell_place(whole):  # a workbook has no file to name
+            self.lines[""] = whole
         simple = {key: entry for key, entry in known.items() if key not in sections}
         if "overhead" in simple and isinstance(simple["overhead"][1], Group):
             keys = [info.alias or name for name, info in Overhead.model_fields.items()]

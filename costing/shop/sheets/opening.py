@@ -9,6 +9,7 @@ from costing.prices.intake.sheets import LARGEST
 from costing.shop import reader, sources
 from costing.shop.sheets import grids, plan, reading
 from costing.shop.sheets.papers import Sheets
+from costing.shop.sheets.report import SheetReport
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -47,7 +48,7 @@ def of_bytes(raw: bytes, path: Path) -> Reading:
     return reader.of_origin(path, Sheets(papers), report)
 
 
-def opened(raw: bytes, file: str) -> tuple[Papers, reading.SheetReport]:
+def opened(raw: bytes, file: str) -> tuple[Papers, SheetReport]:
     """The contents of a workbook, and what is wrong with its sheets.
 
     Args:
@@ -58,7 +59,7 @@ def opened(raw: bytes, file: str) -> tuple[Papers, reading.SheetReport]:
         ShopError: it cannot be opened, or has none of the sheets of a shop.
     """
     found, notes = grids.read(raw, file, plan.plans())
-    report = reading.SheetReport(file)
+    report = SheetReport(file)
     report.findings.extend(notes)
     if not any(grids.low(grid.name) in map(grids.low, plan.plans()) for grid in found):
         what = "the workbook has none of the sheets of a shop"

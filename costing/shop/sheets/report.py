@@ -1,0 +1,46 @@
+"""Findings about a shop in a workbook: which sheet and cell stand for a file and a line."""
+
+from __future__ import annotations
+
+import re
+
+from costing.shop.sheets import grids, plan
+from costing.shop.sources import Report
+
+
+class SheetReport(Report):
+    """Findings that name sheet and cell.
+
+    A place is the file that a folder would have, then sheet and cell, so that a recipe is known by it.
+
+    Args:
+        file: the workbook's name.
+    """
+
+    __slots__ = ("columns", "file", "homes", "names")
+
+    def __init__(self, file: str) -> None:
+        super().__init__()
+        self.file = file
+        self.names: dict[int, str] = {}
+        self.homes: dict[str, int] = {}
+        self.columns: dict[str, dict[str, int]] = {}
+
+    def where(self, file: str, line: int, column: str = "") -> str:
+        """File, sheet and cell of a place."""
+        sheet, cell = grids.cell(line)
+        if sheet not in self.names:  # the first line of a file, for what is about the whole of it
+            if file not in self.homes:
+                return f"{self.file}[{_sheet_of(file)}]"
+            sheet, cell = grids.cell(self.homes[file])
+        at = self.columns.get(file.partition("/")[0], {}).get(column)
+        if at is not None:
+            row = int(re.sub("[A-Z]+", "", cell))
+            cell = grids.cell(grids.line(sheet, row, at))[1]
+        return f"{file}:{self.names[sheet]}!{cell}"
+
+
+def _sheet_of(file: str) -> str:
+    homes = {"shop.yaml": plan.SHOP, "ingredients.yaml": plan.INGREDIENTS, "recipes": plan.FLAVOURS}
+    homes |= {"prices": plan.PRICES, "trials": plan.TRIALS, "specs": plan.SPECS, "pins": plan.PINS}
+    return homes.get(file, homes.get(file.partition("/")[0], file))
