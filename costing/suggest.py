@@ -12,7 +12,8 @@ import click
 from costing import commands, terminal
 from costing.findings import Finding, ShopError
 from costing.shop import reader
-from nutrition.foods import library, search
+from nutrition.foods import library, marks, search
+from nutrition.foods.fdc.layout import LibraryError
 from nutrition.foods.words import words
 from nutrition.law.us.nutrient_lines import keys
 from nutrition.resources import table
@@ -93,12 +94,25 @@ def _suggestion(one: Ingredient, model: ShopModel) -> Suggestion:
     where = one.at("food")
     for record, why in _of_the_shop(one, model):
         return _made(one, where, record, why, ())
-    ranked = list(dict.fromkeys((*search.search(one.name, LOOKED_AT), *search.search(one.label, LOOKED_AT))))
+    texts = tuple(dict.fromkeys((one.name, one.label)))
+    ranked = list(dict.fromkeys(hit for text in texts for hit in search.search(text, LOOKED_AT)))
+    names = {text: search.understood(text).name for text in texts}
+    none = next((name for name in names.values() if name is not None), None)
+    if none is not None and not none.ndb:
+        mend = "look in FoodData Central (creamery foods import, creamery foods fetch), or write a spec sheet"
+        rivals = tuple((hit.id, hit.name) for hit in ranked[:RIVALS])
+        return Suggestion(one.name, where, why=f"{none.note}; {mend}", rivals=rivals)
     if not ranked:
         return Suggestion(one.name, where, why="no food is called so; try other words with creamery foods search")
-    best, why = _best(one, ranked)
-    rivals = tuple((hit.id, hit.name) for hit in ranked if hit.id != best.id)[:RIVALS]
-    return _made(one, where, library.resolve(best.id, {}), why, rivals)
+    best, why = _best(one, ranked, {text: name.ndb for text, name in names.items() if name is not None})
+    notes = (best.note, *marks.doubtful([best]).values())
+    why = "; ".join((why, *(note for note in notes if note)))
+    return _made(one, where, library.resolve(best.id, {}), why, _rivals(best, ranked))
+
+
+def _rivals(best: Hit, ranked: list[Hit]) -> tuple[tuple[str, str], ...]:
+    others = dict.fromkeys((hit.id, hit.name) for hit in ranked if hit.id != best.id)
+    return tuple(others)[:RIVALS]
 
 
 def _of_the_shop(one: Ingredient, model: ShopModel) -> Iterator[tuple[FoodRecord, str]]:
@@ -112,17 +126,23 @@ def _of_the_shop(one: Ingredient, model: ShopModel) -> Iterator[tuple[FoodRecord
             yield model.foods[other.food], f"{other.name} stands on the label by the same name and has it"
 
 
-def _best(one: Ingredient, ranked: list[Hit]) -> tuple[Hit, str]:
-    """The record to propose, and why."""
-    for text in dict.fromkeys((one.name, one.label)):
-        ndb = search.kitchen_names().get(" ".join(words(text)))
-        exact = next((hit for hit in ranked if ndb is not None and hit.id == f"usda:{ndb}"), None)
+def _best(one: Ingredient, ranked: list[Hit], kitchen: Mapping[str, str]) -> tuple[Hit, str]:
+    """The record to propose, and why.
+
+    Args:
+        one: the ingredient.
+        ranked: what was found, best first.
+        kitchen: what of its name and label is a kitchen name, to the NDB number that it means.
+    """
+    for text, ndb in kitchen.items():
+        exact = next((hit for hit in ranked if hit.id == f"usda:{ndb}"), None)
         if exact is not None:
             return exact, f"'{text}' is what kitchens call it"
     groups = _groups().get(one.kind, ())
     fitting = next((hit for hit in ranked if _group(hit) in groups), None) if groups else None
     best = fitting or ranked[0]
-    held = [word for word in words(one.name) if word in words(best.name)]
+    asked = search.understood(one.name).words
+    held = [word for word in asked if word in words(best.name)]
     why = f"its name has {', '.join(held)}" if held else "its name is the nearest"
     if fitting is not None:
         why += f", and its food group goes with the class {one.kind}"
@@ -155,7 +175,10 @@ def run(folder: Path, *, as_json: bool) -> int:
     reading = reader.everything(folder)
     if reading.model is None:
         raise ShopError(reading.findings)
-    found = suggestions(reading.model)
+    try:
+        found = suggestions(reading.model)
+    except LibraryError as error:
+        raise ShopError((Finding("error", "food library", str(error), "import the download again"),)) from error
     told = {one.where for one in found}
     # What is proposed for is no news; what else is wrong is.
     rest = tuple(one for one in reading.findings if one.where not in told)

@@ -105,7 +105,7 @@ class Service:
         self.raw: bytes | None = None
         self.asked: list[list[int]] = []
         self.keys: list[str] = []
-        self.delay = 0.6
+        self.delay = 0.8
         service = self
 
         class Handler(BaseHTTPRequestHandler):

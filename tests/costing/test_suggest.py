@@ -11,6 +11,7 @@ import pytest
 from costing import suggest
 from costing.shop import reader
 from costing.shop.sheets import turning
+from nutrition.foods import kitchen
 from nutrition.resources import tree
 from tests.costing.command_line import CommandLine
 
@@ -81,6 +82,28 @@ def test_the_class_decides_between_records(shop: Path) -> None:
     one = found(shop)["melon drink"]
     assert one.food
     assert one.why.endswith("its food group goes with the class juice")
+
+
+def test_what_is_only_near_says_so(shop: Path) -> None:
+    path = shop / "ingredients.yaml"
+    path.write_text(
+        path.read_text()
+        + "\nmascarpone:\n  label: mascarpone\n  class: dairy\n  allergens: [milk]\n"
+        + "\nvanila extrakt:\n  label: flavour\n  class: flavouring\n  allergens: none\n"
+    )
+    suggested = found(shop)
+    assert "cream cheese is the nearest" in suggested["mascarpone"].why
+    assert suggested["vanila extrakt"].food == "usda:02050"
+
+
+def test_a_name_for_which_there_is_no_record(shop: Path) -> None:
+    name = next(one for one in kitchen._rows() if not one.ndb)
+    path = shop / "ingredients.yaml"
+    path.write_text(path.read_text() + f"\n{' '.join(name.words)}:\n  label: thing\n  allergens: none\n")
+    one = next(one for one in found(shop).values())
+    assert one.food == one.line == ""
+    assert name.note in one.why
+    assert "spec sheet" in one.why
 
 
 def test_the_shop_itself_comes_first(shop: Path) -> None:

@@ -213,3 +213,13 @@ def test_a_pin_that_nobody_uses(creamery: CommandLine, shop: Path) -> None:
     edit(shop / CREAM, "id: usda:01053", "id: usda:01049")
     said = creamery("check", shop)
     assert f"note: {CREAM}:2: no ingredient uses the pin of usda:01049" in said.err
+
+
+def test_a_packaged_food_brings_its_parts_to_the_label(creamery: CommandLine, service: Service, shop: Path) -> None:
+    """Its parts stand in the statement, an allergen among them is asked for, and what nobody knows of it is told."""
+    edit(shop / "ingredients.yaml", "food: usda:02047", "food: fdc:534358")
+    said = creamery("label", shop, "--json")
+    assert "(hazelnuts, sugar, chocolate (sugar, cocoa butter), salt)" in said.json["results"][0]["ingredients"]
+    assert [one for one in said.json["findings"] if "tree nut" in one["what"] and "does not declare" in one["what"]]
+    iron = next(one for one in said.json["results"][0]["nutrients"] if one["key"] == "iron")
+    assert 0 < iron["weight"]["unknown"] < 0.01

@@ -17,7 +17,7 @@ from nutrition.foods.library import Found, UnknownFoodError
 from tests.service import BRANDED, Service, running, sr_legacy
 
 CREAM, SUGAR = 170859, 169655
-FAST = Patience(connect=1.0, read=0.3, total=5.0, tries=3, wait=0.5)
+FAST = Patience(connect=1.0, read=0.5, total=8.0, tries=3, wait=0.5)
 
 
 @pytest.fixture
