@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from nutrition.law.us.label import Note
 from nutrition.law.us.statement_items import can_be_opened, is_compound
-from nutrition.law.us.tables import rows
+from nutrition.law.us.tables import rows, words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -85,6 +85,7 @@ def notes(components: Iterable[Component], statement: str, options: Options, on:
     yield from _artificial(those)
     yield from _colors(those, statement, on)
     yield from _unopened(those, options)
+    yield from _whole(those)
 
 
 def _artificial(components: Iterable[Component]) -> Iterator[Note]:
@@ -111,8 +112,22 @@ def _colors(components: Iterable[Component], statement: str, on: date | None) ->
 
 
 def _plain(text: str) -> str:
-    words = _MARKS.sub(" ", text.casefold()).replace(" no ", " ").split()
-    return f" {' '.join(words)} "
+    bare = _MARKS.sub(" ", text.casefold()).replace(" no ", " ").split()
+    return f" {' '.join(bare)} "
+
+
+def _whole(components: Iterable[Component]) -> Iterator[Note]:
+    """Ingredients that are surely made of others, and do not say of what."""
+    told: set[str] = set()
+    for one in components:
+        if one.made_of or one.name in told:
+            continue
+        for row in rows("compound_names.csv"):
+            if row["word"] in words(one.name) and row["class"] in ("", one.kind):
+                told.add(one.name)
+                what = f'"{one.name}" is made of others, which must stand behind it, such as: {row["example"]}'
+                yield Note("note", what, "say made of on the ingredient", row["reference"], ABOUT)
+                break
 
 
 def _unopened(components: Iterable[Component], options: Options) -> Iterator[Note]:

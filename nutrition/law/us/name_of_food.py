@@ -228,12 +228,12 @@ def _why_not(wanted: str, found: tuple[NameTest, ...]) -> str:
 def _judgements(product: Product, found: Mapping[str, Span]) -> list[str]:
     """What these tests take for granted and a person should look at."""
     parts, notes = product.components, []
-    not_counted = [c.name for c in parts if c.kind == "dairy" and not solids.counts_as_milk(c)]
+    not_counted = [c.name for c in parts if c.kind == "dairy" and not c.bulky and not solids.counts_as_milk(c)]
     if not_counted:
         notes.append(
             f"not counted as milk solids, being cultured or a caseinate: {', '.join(dict.fromkeys(not_counted))}"
         )
-    pieces = [c.name for c in parts if c.kind != "dairy" and c.bulky and solids.carries_milk(c)]
+    pieces = [c.name for c in parts if c.bulky and solids.carries_milk(c)]
     if pieces:
         notes.append(f"milk inside {', '.join(dict.fromkeys(pieces))} is not counted; whether it may be is unsettled")
     cocoa = [c.name for c in parts if c.bulky == "chocolate" and "cocoa solids" not in c.solids]

@@ -80,8 +80,10 @@ def named(component: Component, what: str) -> bool:
 
 
 def counts_as_milk(component: Component) -> bool:
-    """Class dairy, neither cultured nor a caseinate."""
-    return component.kind == "dairy" and not named(component, "cultured") and not named(component, "caseinate")
+    """Class dairy, neither cultured nor a caseinate, nor inside a bulky piece (unsettled whether that counts)."""
+    if component.kind != "dairy" or component.bulky:
+        return False
+    return not named(component, "cultured") and not named(component, "caseinate")
 
 
 def carries_milk(component: Component) -> bool:

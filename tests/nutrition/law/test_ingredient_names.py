@@ -177,3 +177,15 @@ def test_a_list_of_three_thousand_signs() -> None:
     found = label(product(*plain_pint().components, *many), options=Options(threshold=None))
     assert len(found.ingredients) > 3000
     assert all(f"number {i} with" in found.ingredients for i in range(80))
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "told"),
+    [("butter", "dairy", True), ("cocoa butter", "fat", False), ("orange liqueur", "spirit", True), ("rum", "spirit", False),
+     ("chocolate cookies", "other", True), ("cocoa", "chocolate", False)],
+)  # fmt: skip
+def test_what_is_surely_made_of_others_says_of_what(name: str, kind: str, told: bool) -> None:
+    bare = label(product(*plain_pint().components, part(name, kind, 5.0)))
+    assert bool(about(bare, "must stand behind it")) is told
+    said = label(product(*plain_pint().components, part(name, kind, 5.0, made_of=(("a", None), ("b", None)))))
+    assert not about(said, "must stand behind it")

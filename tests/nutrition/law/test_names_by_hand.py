@@ -218,3 +218,11 @@ def test_an_added_flavor_is_named() -> None:
 def test_a_flavor_is_found_in_its_ingredient(flavor: str, own: str) -> None:
     made = product(*plain_pint().components, part(own, "fruit", 5.0), flavor=flavor)
     assert category(made) == ("I", ())
+
+
+def test_milk_in_own_pieces_is_not_counted_and_said() -> None:
+    # 20 g of butter in a crumb of the shop's own, which its recipe calls bulky.
+    butter = part("butter", "dairy", 20.0, {"total_fat": 16.0, "water": 4.0}, bulky="other", allergens=("milk",))
+    found = name(mix(9.0, 10.0, butter))
+    assert value(found, "milkfat of the whole").value == pytest.approx(9.0)
+    assert any("unsettled" in note and "butter" in note for note in found.notes)

@@ -14,7 +14,7 @@ from nutrition.nutrients import nutrients
 
 MINE = [
     "added_sugars_classes", "allergen_animals", "allergen_words", "allergens", "bioengineered", "bulky_flavours", "calorie_factors", "cautions",
-    "class_names", "colors", "columns", "daily_values", "densities", "exemption", "fat_names", "fat_of_flavours", "flavor_letters", "food_names", "household_steps",
+    "class_names", "colors", "columns", "compound_names", "daily_values", "densities", "exemption", "fat_names", "fat_of_flavours", "flavor_letters", "food_names", "household_steps",
     "identity_standards", "identity_words", "insignificant", "inspection", "label_measures", "milk_gathered", "minor_thresholds", "name_words", "net_quantity_type",
     "nonfat_milk_solids", "nutrient_lines", "preservatives", "provisions", "rdi_increments", "reconstituted", "reference_amounts", "reference_foods", "rounding",
     "sherbet_fruit", "single_strength_brix", "small_percent", "states", "sulphites", "sweetener_words",
