@@ -110,6 +110,7 @@ def plain(whole: int) -> str:
     return f"{units}.{rest:09d}".rstrip("0") if rest else str(units)
 
 
+@functools.lru_cache(maxsize=4096)
 def words(text: str) -> frozenset[str]:
     """The words of a name in small letters, without marks.
 

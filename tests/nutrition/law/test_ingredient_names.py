@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from datetime import date
+from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutrition.foods.table import food
@@ -189,3 +190,58 @@ def test_what_is_surely_made_of_others_says_of_what(name: str, kind: str, told: 
     assert bool(about(bare, "must stand behind it")) is told
     said = label(product(*plain_pint().components, part(name, kind, 5.0, made_of=(("a", None), ("b", None)))))
     assert not about(said, "must stand behind it")
+
+
+NAMES = ["sugar", "cream", "nonfat milk", "water", "cocoa", "salt"]
+KINDS = {"water": "water", "nonfat milk": "dairy", "cream": "dairy"}
+
+
+@st.composite
+def foods(draw: st.DrawFn) -> list[Component]:
+    """Plain things, compounds with shares, parts with a name of their own; the same names in several of them."""
+    found = []
+    for i in range(draw(st.integers(1, 8))):
+        name = draw(st.sampled_from(NAMES))
+        more: dict[str, Any] = {"groups": draw(st.sampled_from([(), (), ("syrup",), ("syrup", "ripple")]))}
+        if draw(st.booleans()):
+            share = draw(st.floats(0.01, 0.99))
+            more["made_of"] = ((draw(st.sampled_from(NAMES)), share), ("vanilla", 1 - share))
+            name = f"compound {i}"
+        elif name == "nonfat milk":
+            more["as_added_fractions"] = (0.04, 0.0, 0.0, 0.96, 0.0)
+        found.append(part(name, KINDS.get(name, "other"), draw(st.floats(0.5, 400)), **more))
+    return found
+
+
+@settings(max_examples=40)
+@given(
+    foods(),
+    st.sampled_from(["bracketed", "opened"]),
+    st.booleans(),
+    st.booleans(),
+    st.sampled_from([None, 2.0, 1.5, 1.0, 0.5]),
+)
+def test_order_by_weight_and_nothing_lost(
+    parts: list[Component], compounds: Any, water: bool, gather: bool, threshold: float | None
+) -> None:
+    options = Options(
+        compounds=compounds, reconstituting=water, threshold=threshold, milk="gathered" if gather else "by name"
+    )
+    found = statement(product(*parts), options, gather_milk=gather)
+    main = [entry.grams for entry in found.entries if not entry.minor]
+    assert all(a >= b - 1e-9 for a, b in pairwise(main))
+    assert all(entry.share_pct <= (threshold or 0.0) + 1e-9 for entry in found.entries if entry.minor)
+    # Opened, gathered or with its water: what was added is in the list, once.
+    assert sum(entry.grams for entry in found.entries) == pytest.approx(sum(p.added_g for p in parts))
+    names = [entry.name for entry in found.entries]
+    assert len(names) == len(set(names))
+    if compounds == "opened":
+        assert not any(entry.sub for entry in found.entries)
+
+
+@pytest.mark.parametrize(("ppm", "level"), [(99.99, []), (100.0, ["error"])])
+def test_sulphites_are_declared_from_ten_ppm_of_the_food(ppm: float, level: list[str]) -> None:
+    # 30 g in 300 g: a tenth of what the fruit has. 21 CFR 101.100(a)(4)
+    fruit = part("apricots", "fruit", 30.0, {"water": 9.0}, sulphites_ppm=ppm)
+    found = label(product(fruit, part("cream", "dairy", 270.0, {"water": 100.0})))
+    assert about(found, "ppm of sulphites") == level
