@@ -1,7 +1,8 @@
 """What of a container bears its label: ``label: {wrap: 11.4 in x 3.3 in, lid: 3.8 in}`` of ``shop.yaml``.
 
 ``wrap`` is the printed paper around a round tub, without rims; ``panel`` a flat label; ``lid`` the top of a round lid,
-beside one of them or alone. ``main panel: 12 sq in`` says how large the side is that a flat label is stuck on, and
+beside one of them or alone. ``main panel: 12 sq in`` says how large the side is that a flat label is stuck on,
+``available: 50 sq in`` how much of the container could bear labeling at all, printed or not, and
 ``lot space: 1.3 in x 0.35 in`` leaves an empty box for lot and date.
 """
 
@@ -62,6 +63,8 @@ class LabelPlace(f.Checked):
     panel: Annotated[Size, PlainValidator(lengths.size)] | None = None
     lid: Annotated[Length, PlainValidator(lengths.length)] | None = None
     main_panel: Annotated[Area, PlainValidator(lengths.area)] | None = Field(default=None, alias="main panel")
+    available: Annotated[Area, PlainValidator(lengths.area)] | None = None
+    """everything on the container that could bear labeling, printed or not"""
     lot_space: Annotated[Size, PlainValidator(lengths.size)] | None = Field(default=None, alias="lot space")
     """an empty box for lot and date"""
 
@@ -83,7 +86,9 @@ class LabelPlace(f.Checked):
             found = label_space.rectangle(self.panel.width_in, self.panel.height_in, lid)
         else:
             found = label_space.top(lid)
-        return found if self.main_panel is None else found.with_main_panel(self.main_panel.sq_in)
+        if self.main_panel is not None:
+            found = found.with_main_panel(self.main_panel.sq_in)
+        return found if self.available is None else found.with_available(self.available.sq_in)
 
 
 def known(builder: Builder, container: Group) -> Group:
@@ -115,4 +120,7 @@ def space_of(model: ShopModel, answer: RecipeAnswer) -> LabelSpace | None:
         The room; None where the recipe fills nothing, or nobody said how large the container's label is.
     """
     container = model.containers.get(answer.filled[0].container) if answer.filled else None
-    return None if container is None or container.label is None else container.label.space
+    if container is None or container.label is None:
+        return None
+    # A label may be smaller than its tub, and the law counts what could bear one.
+    return container.label.space.with_available(label_space.least_surface(container.holds.mid))

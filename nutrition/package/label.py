@@ -93,6 +93,11 @@ def draw(content: Content, space: LabelSpace | None, form: str = "") -> WholeLab
             "give the container a wrap or a panel in shop.yaml",
             "21 CFR 101.2",
         )
+    elif space.shape == "rectangle" and space.rule == "21 CFR 101.1(a)":
+        notes.append(
+            "the height of the net quantity goes by the area of the flat label; where the side that it is stuck on is "
+            "larger, say main panel: and its area [21 CFR 101.1(a)]"
+        )
     first, found = _first(content, space, form)
     notes.extend(found.notes)
     if not found.facts:

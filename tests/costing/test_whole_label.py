@@ -80,7 +80,7 @@ def test_an_unknown_size_is_a_note_and_no_obstacle(creamery: CommandLine, quillf
 @pytest.mark.parametrize(
     ("file", "old", "new", "where", "what", "mend"),
     [
-        ("shop.yaml", PINT, "label: {lid: 4 in}", "recipes/plum.yaml", "a lid alone has no room", "a wrap or a panel"),
+        ("shop.yaml", PINT, "label: {lid: 4 in}", "plum", "no form of the panel that is allowed here fits", "larger label"),
         ("shop.yaml", 'address: [12 Ropewalk, "Port Ellery, ME 04999"]', "", "shop.yaml", "no place of business.*101.5", "address"),
         ("recipes/plum.yaml", "title: Red plum & ginger sorbet", "title: 李子 sorbet", "recipes/plum.yaml", "cannot print the title: its type has no U.674E", "plain letters"),
     ],
@@ -128,8 +128,7 @@ def test_two_recipes_never_write_one_file(creamery: CommandLine, quillfeather: P
 
 
 def test_words_of_another_hand(creamery: CommandLine, quillfeather: Path) -> None:
-    with (quillfeather / "shop.yaml").open("a", encoding="utf-8") as to:
-        to.write("\nbusiness: {line: distributed by}\n")
+    edit(quillfeather / "shop.yaml", "  people: 4.5", "  people: 4.5\n  line: distributed by")
     assert label(creamery, quillfeather).code == 0
     document = pypdfium2.PdfDocument(quillfeather.parent / "out" / "plum-label.pdf")
     text = " ".join(document[0].get_textpage().get_text_range().split())

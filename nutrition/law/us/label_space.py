@@ -34,6 +34,9 @@ Shape = Literal["cylinder", "rectangle", "top"]
 MAIN_SHARE = 0.4
 """What of a cylinder's circumference counts as its main panel, 101.1(b)."""
 
+CUBIC_INCH_ML = 16.387064
+"""Millilitres in a cubic inch, NIST Handbook 44, appendix C."""
+
 LEAST_MAIN_SHARE = 0.32
 """What of a label's width is always left to the print of the main panel (common practice)."""
 
@@ -88,6 +91,22 @@ class LabelSpace:
         """
         return replace(self, width_in=_inside((1.0 - main_share) * self.label_width_in))
 
+    def with_available(self, sq_in: float) -> LabelSpace:
+        """The same where so much of the package could bear labeling, printed or not; never less than what is printed.
+
+        Args:
+            sq_in: square inches.
+
+        Raises:
+            ValueError: it is not above zero.
+
+        >>> rectangle(4.0, 2.5).with_available(least_surface(473.176)).available_sq_in > 40
+        True
+        """
+        if not (math.isfinite(sq_in) and sq_in > 0):
+            raise ValueError("what could bear labeling has an area above zero")
+        return replace(self, available_sq_in=max(self.available_sq_in, sq_in))
+
     def with_main_panel(self, sq_in: float) -> LabelSpace:
         """The same with an area of the main panel that somebody measured.
 
@@ -110,6 +129,28 @@ class LabelSpace:
             available_sq_in=max(self.available_sq_in, sq_in),
             rule="21 CFR 101.1, as measured",
         )
+
+
+def least_surface(ml: float) -> float:
+    """The least surface, bottom left out, of a round tub that holds so much, square inches.
+
+    Of all cylinders of one volume, the one as high as its radius has the least side and top together: three times the
+    area of that circle (by differentiation). What could bear labeling counts whether or not it does, so a pint tub has
+    more than 40 square inches however small its label is.
+
+    Args:
+        ml: what it holds, mL.
+
+    Raises:
+        ValueError: it is not above zero.
+
+    >>> round(least_surface(473.176473), 1), round(least_surface(118.294), 1)
+    (41.4, 16.4)
+    """
+    if not (math.isfinite(ml) and ml > 0):
+        raise ValueError("a container holds more than nothing")
+    radius = math.cbrt(ml / CUBIC_INCH_ML / math.pi)
+    return 3 * math.pi * radius**2
 
 
 def wrap(width_in: float, height_in: float, lid_in: float = 0.0) -> LabelSpace:

@@ -90,3 +90,18 @@ def test_a_net_quantity_of_the_wrong_kind(folder: Folder, text: str, what: str, 
     assert what in found.what
     assert mend in found.mend
     assert found.where == folder.line("shop.yaml", "holds:")
+
+
+def test_what_could_bear_labeling_counts_though_it_does_not(folder: Folder) -> None:
+    with_label(folder, "{panel: 3 in x 2 in}")
+    model, _ = read(folder.path, DAY)
+    assert model is not None
+    filled = Shop(model)["vanilla"].answer()
+    space = space_of(model, filled)
+    assert space is not None
+    assert space.available_sq_in > 40
+    model, _ = read(folder.edit("shop.yaml", "panel: 3 in x 2 in", "panel: 3 in x 2 in, available: 55 sq in").path, DAY)
+    assert model is not None
+    again = space_of(model, filled)
+    assert again is not None
+    assert again.available_sq_in == 55.0

@@ -62,3 +62,24 @@ def test_no_label_without_a_size(wrong: float) -> None:
             make()
     with pytest.raises(ValueError, match="above zero"):
         label_space.rectangle(3.0, 2.0).with_main_panel(wrong)
+
+
+@given(st.floats(10.0, 10_000.0), st.floats(0.1, 10.0))
+def test_no_tub_of_a_volume_has_less_surface(ml: float, slim: float) -> None:
+    """Any other cylinder of that volume: radius r, height V / (pi r squared), side and top."""
+    cubic_inches = ml / 16.387064
+    radius = slim * (cubic_inches / math.pi) ** (1 / 3)
+    surface = 2 * cubic_inches / radius + math.pi * radius**2
+    assert label_space.least_surface(ml) <= surface * (1 + 1e-12)
+
+
+def test_a_small_sticker_does_not_make_a_small_package() -> None:
+    sticker = label_space.rectangle(3.0, 2.0)
+    assert sticker.available_sq_in < 12
+    assert sticker.with_available(label_space.least_surface(473.176473)).available_sq_in > 40
+    assert label_space.wrap(11.4, 3.3, 3.8).with_available(1.0).available_sq_in > 48
+    for wrong in (0.0, -1.0, math.nan):
+        with pytest.raises(ValueError, match=r"above zero|more than nothing"):
+            sticker.with_available(wrong)
+        with pytest.raises(ValueError, match=r"above zero|more than nothing"):
+            label_space.least_surface(wrong)

@@ -157,7 +157,7 @@ def shops(draw: st.DrawFn) -> dict[str, Any]:
     }
     label = draw(st.sampled_from([
         {}, {"label": {"wrap": "11.4 in x 3.3 in", "lid": "3.8 in"}}, {"label": {"panel": '4" x 64 mm'}},
-        {"label": {"lid": "96 mm", "main panel": "12 sq in"}},
+        {"label": {"lid": "96 mm", "main panel": "12 sq in", "available": "50 sq in", "lot space": "1 x 0.5 in"}},
     ]))  # fmt: skip
     scoops = {"container": "pint", "scoops": {"weight": "70 g", "price": "4.50", "cone": {"cone": "1 each"}}}
     return {
