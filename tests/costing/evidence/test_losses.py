@@ -77,7 +77,7 @@ def test_nothing_of_the_example_gets_lost_unsaid(key: str) -> None:
     check(quillfeather().brew(key), quillfeather().pantry)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 @given(recipes())
 def test_nothing_of_any_recipe_gets_lost_unsaid(parts: dict[str, Any]) -> None:
     try:

@@ -142,18 +142,20 @@ def unknown(quillfeather: Path) -> Path:
 
 def test_final_refuses_what_is_not_ready_and_writes_nothing(creamery: CommandLine, unknown: Path) -> None:
     out = unknown.parent / "panels"
-    said = creamery("label", unknown, "oolong", "plum", "--out", out, "--final", "--no-ranges")
+    said = creamery("label", unknown, "oolong", "plum", "--out", out, "--panel-only", "--final", "--no-ranges")
     assert said.code == 1
     assert "error: recipes/oolong.yaml:1: not ready for print: Trans Fat is not settled" in said.err
     assert not out.exists()
-    document = creamery("label", unknown, "oolong", "--out", out, "--final", "--no-ranges", "--json").json
+    document = creamery(
+        "label", unknown, "oolong", "--out", out, "--panel-only", "--final", "--no-ranges", "--json"
+    ).json
     assert [f["level"] for f in document["findings"]].count("error") == 1
     # Without --final it is a proof, and says so.
-    said = creamery("label", unknown, "oolong", "--out", out, "--no-ranges")
+    said = creamery("label", unknown, "oolong", "--out", out, "--panel-only", "--no-ranges")
     assert said.code == 0
     assert ">PROOF<" in (out / "oolong.svg").read_text()
     # What is ready is written as it is.
-    assert creamery("label", unknown, "plum", "--out", out, "--final", "--no-ranges").code == 0
+    assert creamery("label", unknown, "plum", "--out", out, "--panel-only", "--final", "--no-ranges").code == 0
     assert ">PROOF<" not in (out / "plum.svg").read_text()
 
 

@@ -12,9 +12,10 @@ import pytest
 from costing import label_commands
 from costing.asking import Wanted
 from costing.demo import copy_example
-from costing.label_record import keep, reasons
+from costing.findings import ShopError
+from costing.label_record import keep, kept, reasons
 from nutrition.foods.library import resolve
-from tests.costing.command_line import CommandLine, Said
+from tests.costing.command_line import CommandLine
 
 KEY = "oolong"
 
@@ -253,20 +254,23 @@ def test_words_for_people(creamery: CommandLine, places: tuple[Path, Path]) -> N
     assert "plum: nothing has changed" in said.err
     # New labels may be written in the same breath, into another folder.
     out = places[1].parent / "anew"
-    assert creamery("label", places[0], KEY, "--against", places[1], "--out", out, "--no-ranges").code == 0
+    assert (
+        creamery("label", places[0], KEY, "--against", places[1], "--out", out, "--panel-only", "--no-ranges").code == 0
+    )
     assert (out / f"{KEY}.json").is_file()
 
 
 # Bad input ---------------------------------------------------------------------------------------------------------
 
 
-def spoiled(creamery: CommandLine, places: tuple[Path, Path], content: str | bytes) -> Said:
+def spoiled(places: tuple[Path, Path], content: str | bytes) -> list[str]:
+    """What is said of a file with that content."""
     path = places[1] / f"{KEY}.json"
     path.write_bytes(content if isinstance(content, bytes) else content.encode())
-    said = creamery("label", places[0], KEY, "--against", path, "--no-ranges", "--json")
-    assert said.code == 1
-    assert said.json["results"] == []
-    return said
+    with pytest.raises(ShopError) as refused:
+        kept.read(path, (KEY,))
+    assert all(one.level == "error" and one.where == str(path) and one.mend for one in refused.value.findings)
+    return [one.what for one in refused.value.findings]
 
 
 @pytest.mark.parametrize(
@@ -287,23 +291,27 @@ def spoiled(creamery: CommandLine, places: tuple[Path, Path], content: str | byt
         ('{"schema": 1, "results": [3], "record": {"version": 1}}', "damaged"),
     ],
 )
-def test_a_file_that_is_no_label(
-    creamery: CommandLine, places: tuple[Path, Path], content: str | bytes, words: str
-) -> None:
-    said = spoiled(creamery, places, content)
-    assert any(words in one["what"] for one in said.json["findings"]), said.json["findings"]
+def test_a_file_that_is_no_label(tmp_path: Path, content: str | bytes, words: str) -> None:
+    said = spoiled((tmp_path, tmp_path), content)
+    assert any(words in one for one in said), said
 
 
-def test_a_value_that_cannot_be(creamery: CommandLine, places: tuple[Path, Path]) -> None:
+def test_a_damaged_file_stops_the_command(creamery: CommandLine, places: tuple[Path, Path]) -> None:
+    (places[1] / f"{KEY}.json").write_text("{")
+    said = creamery("label", places[0], KEY, "--against", places[1], "--no-ranges", "--json")
+    assert (said.code, said.json["results"]) == (1, [])
+    assert "the file is damaged" in said.json["findings"][-1]["what"]
+
+
+def test_a_value_that_cannot_be(places: tuple[Path, Path]) -> None:
     document = json.loads((places[1] / f"{KEY}.json").read_text())
     document["record"]["foods"]["spec:whole-milk"]["per_100g"]["calcium"] = [1, "many", 3]
-    said = spoiled(creamery, places, json.dumps(document))
-    assert any("foods.spec:whole-milk.per_100g.calcium" in one["what"] for one in said.json["findings"])
+    assert any("foods.spec:whole-milk.per_100g.calcium" in one for one in spoiled(places, json.dumps(document)))
 
 
-def test_a_file_too_large(creamery: CommandLine, places: tuple[Path, Path]) -> None:
-    said = spoiled(creamery, places, b" " * 16_000_001)
-    assert any("16,000,001 bytes" in one["what"] for one in said.json["findings"])
+def test_a_file_too_large(tmp_path: Path) -> None:
+    (said,) = spoiled((tmp_path, tmp_path), b" " * 16_000_001)
+    assert "16,000,001 bytes" in said
 
 
 def test_a_label_older_than_records(creamery: CommandLine, places: tuple[Path, Path]) -> None:

@@ -164,11 +164,11 @@ def test_the_same_evidence_makes_the_same_file(
     assert book.render(shop.model, shop.day, answers, proofs=proofs) == data
 
 
-def test_no_text_becomes_a_formula(shop: Shop, answers: list[RecipeAnswer], proofs: Proofs) -> None:
+def test_no_text_becomes_a_formula(shop: Shop, proofs: Proofs) -> None:
     evil = '=HYPERLINK("http://example.invalid")'
     one = proofs.evidence[0]
     spoiled = replace(one, label=replace(one.label, title=evil), record=replace(one.record, title="+1"))
-    made = book.render(shop.model, shop.day, answers, proofs=Proofs((spoiled,), {}))
+    made = book.render(shop.model, shop.day, (), proofs=Proofs((spoiled,), {}))
     written = openpyxl.load_workbook(io.BytesIO(made))
     assert written["Evidence"]["A6"].value == evil
     for sheet in written.worksheets:
@@ -176,8 +176,8 @@ def test_no_text_becomes_a_formula(shop: Shop, answers: list[RecipeAnswer], proo
             assert all(cell.data_type != "f" for cell in row), sheet.title
 
 
-def test_without_draws_the_sheet_says_so(shop: Shop, answers: list[RecipeAnswer]) -> None:
-    plain = proof_book.gather(shop, answers[:1], {KEYS[0]: PLAIN}, draws=1)
-    made = openpyxl.load_workbook(io.BytesIO(book.render(shop.model, shop.day, answers[:1], proofs=plain)))
+def test_without_draws_the_sheet_says_so(shop: Shop, proofs: Proofs) -> None:
+    plain = Proofs((replace(proofs.evidence[0], sure=None),), {})
+    made = openpyxl.load_workbook(io.BytesIO(book.render(shop.model, shop.day, (), proofs=plain)))
     words = [cell.value for cell in made["How sure"]["A"] if isinstance(cell.value, str)]
     assert any(word.startswith("No ranges were drawn from.") for word in words)
