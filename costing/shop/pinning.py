@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from costing.amounts import Figure, SubIngredient
 from costing.shop.yaml_lines import Group, Text
-from nutrition.foods import differences, pins, table
+from nutrition.foods import differences, pins, sums, table
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -65,17 +65,19 @@ def remarks(record: FoodRecord) -> Iterator[tuple[str, str]]:
     Args:
         record: the pinned record.
     """
-    if not record.id.startswith("usda:"):
-        return
-    try:
-        here = table.food(record.id.removeprefix("usda:"))
-    except KeyError:
-        yield f"{record.id} is in no release that comes with creamery", "check its number; the pin is used as it is"
-        return
-    if not pins.same(record, here):
-        said = differences.words(differences.between(record, here))
-        what = f"the pin of {record.id} differs from the table that comes with creamery ({here.release}): {said}"
-        yield what, "the pin is used; creamery label --refresh shows what the other would change"
+    if record.id.startswith("usda:"):
+        try:
+            here = table.food(record.id.removeprefix("usda:"))
+        except KeyError:
+            yield f"{record.id} is in no release that comes with creamery", "check its number; the pin is used as it is"
+        else:
+            if pins.same(record, here):
+                return
+            said = differences.words(differences.between(record, here))
+            what = f"the pin of {record.id} differs from the table that comes with creamery ({here.release}): {said}"
+            yield what, "the pin is used; creamery label --refresh shows what the other would change"
+    for doubt in sums.doubts(record):
+        yield f"the pin of {record.id} is doubtful: {doubt.what}", "look at its values, or ask a supplier for a sheet"
 
 
 def with_parts(entry: Ingredient, record: FoodRecord | None) -> Ingredient:

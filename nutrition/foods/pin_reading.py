@@ -17,11 +17,11 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
 from nutrition.composition import Composition
-from nutrition.foods import pins, spec
+from nutrition.foods import pins
 from nutrition.foods.pins import FACTORS, KEYS, UNKNOWN, Pin
 from nutrition.foods.record import FoodRecord, Measure
 from nutrition.foods.spec_values import ProblemError, nearest, nutrient_key, plain
-from nutrition.nutrients import keys, nutrient
+from nutrition.nutrients import nutrient
 
 if TYPE_CHECKING:
     from nutrition.composition import Interval
@@ -50,22 +50,6 @@ def record(raw: Mapping[str, Any]) -> tuple[Pin | None, list[Problem]]:
     reading = _Reading()
     pin = reading.pin(raw)
     return (None if reading.problems else pin), reading.problems
-
-
-def doubts(food: FoodRecord) -> list[Problem]:
-    """What a record says that cannot be in any food; sources do say such things, so it is no error.
-
-    Args:
-        food: the record.
-    """
-    known = {key: (*_bounds(food.composition, key),) for key in keys() if food.composition.amount(key) is not None}
-    return spec.impossible(known)
-
-
-def _bounds(composition: Composition, key: str) -> Interval:
-    low, high = composition.bounds(key)
-    value = composition.amount(key)
-    return low, math.nan if value is None else value, high
 
 
 _MEND: Final = "take it back from an earlier copy, or pin it anew with: creamery foods pin"

@@ -46,6 +46,17 @@ def test_a_label_is_made_from_the_pin_whatever_the_table_says(folder: Folder) ->
     assert "--refresh" in note.mend
 
 
+def test_a_pin_whose_sums_do_not_agree_is_doubtful_and_used(folder: Folder) -> None:
+    file = pinning.file_of("usda:01053")
+    pin(folder).edit(file, "saturated fat: 23.032 g", "saturated fat: 63 g")
+    model, found = reader.read(folder.path, DAY)
+    assert model is not None
+    told = [one for one in found if "is doubtful" in one.what]
+    assert told
+    assert all(one.level == "note" and one.where.startswith(file) for one in told)
+    assert model.foods["usda:01053"].composition.amount("saturated_fat") == 63
+
+
 def test_what_a_sheet_is_like_is_taken_from_the_pin(folder: Folder) -> None:
     """So that a later table cannot move a label by way of a spec sheet either."""
     folder.write("specs/own.yaml", "source: made up\nlike: usda:01053\nvalues: {trans fat: 1 g}\n")

@@ -147,10 +147,3 @@ def test_what_a_pin_needs(missing: str) -> None:
     found, problems = pin_reading.record({key: value for key, value in GOOD.items() if key != missing})
     assert found is None
     assert [where for where, _, _ in problems] == [(missing,)]
-
-
-def test_what_cannot_be_in_a_food_is_a_doubt_and_no_error() -> None:
-    found, problems = pin_reading.record({**GOOD, "values": {"protein": "80 g", "total fat": "60 g"}})
-    assert problems == []
-    assert found is not None
-    assert "add up to 140.0 g" in pin_reading.doubts(found.record)[0][1]
