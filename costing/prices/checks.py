@@ -8,6 +8,7 @@ so an old mistake is mended by a newer row.
 from __future__ import annotations
 
 import difflib
+from collections.abc import Mapping
 from datetime import timedelta
 from itertools import islice
 from typing import TYPE_CHECKING
@@ -218,6 +219,20 @@ def _old_lists(book: PriceBook, ingredients: Iterable[str], packaging: Iterable[
                 f"prices of {day.isoformat()} are used, {age.days} days before {book.as_of.isoformat()}",
                 "ask the supplier for a newer list and add it to prices/",
             )
+    codes = {offer.currency for offer in (*used, *pieces) if offer is not None and offer.currency}
+    yield from _old_rates(book.model, book.as_of, codes)
+
+
+def _old_rates(model: ShopModel, day: date, codes: Iterable[str]) -> Iterator[Finding]:
+    """Dated rates that are used and too old; a rate without a date cannot grow old."""
+    for code in sorted(codes):
+        rate = model.rates.get(code)
+        began = max((one for one in rate if one <= day), default=None) if isinstance(rate, Mapping) else None
+        if began is not None and day - began > STALE:
+            what = (
+                f"the rate of {code} used is of {began.isoformat()}, {(day - began).days} days before {day.isoformat()}"
+            )
+            yield Finding("warning", "shop.yaml", what, "add a newer one to 'rates'")
 
 
 def _strangers(model: ShopModel, packaging: dict[str, str]) -> Iterator[Finding]:

@@ -116,7 +116,7 @@ def _lines(sheet: Sheet, cost: CostAnswer, filled: Sequence[Filled], packed_in: 
         Column("Amount", 2, wrap=True),
         Column("Bought (g)", 3, number(1)),
         Column("Used (g)", 4, number(1)),
-        Column("Price of a kg", 5, formats.money),
+        Column("Price of a kg, with freight" if cost.freight else "Price of a kg", 5, formats.money),
         Column("Cost, batch", 6, formats.money),
         Column(f"Cost, {thing}", 7, formats.fine_money),
         Column("Cost, serving", 8, formats.fine_money),

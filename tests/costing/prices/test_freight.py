@@ -9,6 +9,7 @@ import pytest
 
 from costing.prices import checks
 from costing.prices.book import PriceBook
+from costing.shop.models import ShopModel
 from costing.shop.suppliers import Supplier
 from tests.costing.prices.price_shops import DAY, ingredient, row, shop
 
@@ -121,6 +122,18 @@ def test_a_rate_that_begins_later_is_a_finding() -> None:
     assert one.level == "error"
     assert "first rate for it is of 2026-01-01" in one.what
     assert "--as-of 2026-01-01" in one.mend
+
+
+def test_a_rate_that_is_used_may_grow_old() -> None:
+    bought = row("sugar", "1 kg", 2.00, currency="EUR", date=date(2026, 5, 1))
+    model = shop(bought, uses=("sugar",), rates=RATES)
+
+    def old(model: ShopModel, day: date) -> list[str]:
+        return [one.what for one in checks.findings(model, day) if "the rate of EUR" in one.what]
+
+    assert old(model, date(2026, 5, 10)) == []
+    assert old(model, date(2026, 5, 20)) == ["the rate of EUR used is of 2026-02-15, 94 days before 2026-05-20"]
+    assert old(replace(model, rates={"EUR": 1.1}), date(2026, 5, 20)) == []
 
 
 @pytest.mark.parametrize(
