@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from openpyxl.utils import get_column_letter
 
-from costing.workbook.living.terms import Term, on
+from costing.workbook.living.terms import Term, digits, on
 from costing.workbook.text import place
 from costing.workbook.values import Formula
 
@@ -69,7 +69,7 @@ def number(value: float) -> str:
     >>> number(0.1), number(-2.0)
     ('0.1', '(-2.0)')
     """
-    return repr(value) if value >= 0 else f"({value!r})"
+    return digits(value)
 
 
 def there(term: Term) -> str:

@@ -89,8 +89,21 @@ class Test:
 
 
 def const(value: float) -> Term:
-    """A plain number, with every digit it has."""
-    return Term(repr(float(value)) if value >= 0 else f"({float(value)!r})", float(value), fixed=True)
+    """A plain number, with every digit it has.
+
+    >>> const(1e-9).text, const(-2.0).text
+    ('1E-09', '(-2.0)')
+    """
+    return Term(digits(value), float(value), fixed=True)
+
+
+def digits(value: float) -> str:
+    """A number inside a formula; the grammar of formulas knows exponents by a capital letter alone.
+
+    ECMA-376, part 1, 18.17.2.1.
+    """
+    text = repr(float(value)).replace("e", "E")
+    return text if value >= 0 else f"({text})"
 
 
 ZERO = const(0.0)

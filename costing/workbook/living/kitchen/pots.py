@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from costing.kitchen.density import _densities, _ethanol
 from costing.kitchen.pot import ALCOHOL, FAT, INSOLUBLES, SOLUBLES, WATER, Tag
-from costing.workbook.living.terms import ONE, ZERO, Term, above, const, either, least, most, ratio, total
+from costing.workbook.living.terms import ONE, ZERO, Term, above, const, digits, either, least, most, ratio, total
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -210,9 +210,9 @@ def between(at: Term, places: Sequence[float], values: Sequence[float]) -> Term:
     found = float(np.interp(at.value, places, values))
     if at.fixed:
         return const(found)
-    text = repr(float(values[-1]))
+    text = digits(values[-1])
     for k in range(len(places) - 2, -1, -1):
         x, y = float(places[k]), float(values[k])
         slope = (float(values[k + 1]) - y) / (float(places[k + 1]) - x)
-        text = f"IF({at.text}<{float(places[k + 1])!r},{y!r}+({slope!r})*({at.text}-{x!r}),{text})"
+        text = f"IF({at.text}<{digits(places[k + 1])},{digits(y)}+{digits(slope)}*({at.text}-{digits(x)}),{text})"
     return Term(text, found, at.needs)

@@ -9,7 +9,7 @@ from costing.kitchen.pot import Tag
 from costing.workbook.living.kitchen import pots
 from costing.workbook.living.kitchen.paper import Input
 from costing.workbook.living.kitchen.pots import Loose, Pot
-from costing.workbook.living.terms import ONE, ZERO, Term, Test, at_most, const
+from costing.workbook.living.terms import ONE, ZERO, Term, Test, at_most, const, digits
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -93,7 +93,7 @@ class Shared:
             return const(value)
         low, high, _ = RULES[rule]
         name = made.name
-        bounded = f'IF(AND({name}>={low!r},{name}<={high!r}),{name},"unknown")'
+        bounded = f'IF(AND({name}>={digits(low)},{name}<={digits(high)}),{name},"unknown")'
         return Term(f'IF(COUNT({name})=1,{bounded},"unknown")', value, frozenset((at,)))
 
 

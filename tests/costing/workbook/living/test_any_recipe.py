@@ -93,7 +93,7 @@ class Spreadsheet:
         for i in range(0, len(parts), 2):
             bare = re.sub(r"(?<![<>=])=(?!=)", "==", parts[i])
             bare = re.sub(r"§([A-Z]+\d+)", r"CELL('\1')", bare)
-            parts[i] = re.sub(r"(?<![\w'.])(\d+\.?\d*(?:e[-+]?\d+)?)(?![\w'])", r"Number(\1)", bare)
+            parts[i] = re.sub(r"(?<![\w'.])(\d+\.?\d*(?:E[-+]?\d+)?)(?![\w'])", r"Number(\1)", bare)
         found = eval("".join(parts), {"Number": Number, "CELL": self.cell, **WORDS, **self._inputs})
         return Number(math.nan) if found == "unknown" else found
 
