@@ -220,7 +220,7 @@ def _tests(sheet: Sheet, tests: tuple[NameTest, ...]) -> None:
     for test in tests:
         result = {True: "met", False: "not met", None: "unknown"}[test.met]
         values: list[Value] = [
-            capital(test.what), test.rule, test.value, "at most" if test.at_most else "at least", test.limit,
+            capital(test.what), test.rule, test.value, test.must_be, test.limit,
             test.unit, result, test.for_name or NONE,
         ]  # fmt: skip
         sheet.line(table, values, "body" if test.met else "warn")

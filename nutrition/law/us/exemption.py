@@ -143,6 +143,9 @@ def verdict(around: Around, *, claims: bool = False, on: date | None = None) -> 
         )
         if figure is None and not (words.startswith("total") and around.direct is False)
     ]
+    if around.direct and not claims:
+        on_site = "(j)(3) may exempt what is made ready to eat mainly on site and sold only there; no figure tells it"
+        found = replace(found, reasons=(*found.reasons, on_site))
     if missing and not claims:
         return Exemption(False, (), found.notice_needed, (f"nobody said: {', '.join(missing)}",))
     return found

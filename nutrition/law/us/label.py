@@ -94,6 +94,13 @@ class NameTest:
     rule: str
     at_most: bool = False
     for_name: str = ""
+    below: bool = False
+    """with ``at_most``: the limit itself is not met any more"""
+
+    @property
+    def must_be(self) -> str:
+        """``at least``, ``at most`` or ``below``."""
+        return "at least" if not self.at_most else "below" if self.below else "at most"
 
 
 @dataclass(frozen=True, slots=True)

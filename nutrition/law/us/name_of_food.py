@@ -128,7 +128,8 @@ def _test(row: Mapping[str, str], span: Span, limit: tuple[float, float]) -> Nam
         met = True if low >= strict else False if high < easy else None
     value = None if math.isnan(span.value) else span.value
     what, unit, rule = row["what"], row["unit"], row["reference"]
-    return NameTest(what, value, strict, unit, met, rule, bool(row["at_most"]), row["standard"])
+    below = row["at_most"] == "below"
+    return NameTest(what, value, strict, unit, met, rule, bool(row["at_most"]), row["standard"], below)
 
 
 @functools.cache
@@ -221,7 +222,7 @@ def _why_not(wanted: str, found: tuple[NameTest, ...]) -> str:
     reasons = []
     for t in failed:
         value = "unknown" if t.value is None else f"{t.value:.2f} {t.unit}"
-        reasons.append(f"{t.what} {value}, {'at most' if t.at_most else 'at least'} {t.limit:g} {t.unit} wanted")
+        reasons.append(f"{t.what} {value}, {t.must_be} {t.limit:g} {t.unit} wanted")
     return f'it may not be called "{wanted}": {"; ".join(reasons)}'
 
 

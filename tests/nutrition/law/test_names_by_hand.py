@@ -226,3 +226,10 @@ def test_milk_in_own_pieces_is_not_counted_and_said() -> None:
     found = name(mix(9.0, 10.0, butter))
     assert value(found, "milkfat of the whole").value == pytest.approx(9.0)
     assert any("unsettled" in note and "butter" in note for note in found.notes)
+
+
+def test_a_test_says_at_least_at_most_or_below() -> None:
+    found = {test.what: test.must_be for test in name(plain_pint()).tests}
+    assert found["milkfat"] == "at least"
+    assert found["whey solids of the nonfat milk solids"] == "at most"
+    assert found["egg yolk solids"] == "below"
