@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
 
 from costing import Shop
 from costing.desk import PLAIN
@@ -18,7 +20,9 @@ from costing.kitchen.draws import Draws
 from nutrition.law.us import compliance, labelling
 from nutrition.law.us.label import Label
 from nutrition.law.us.options import Options
+from nutrition.product import Product
 from nutrition.resources import tree
+from tests.nutrition.law.test_evidence import foods
 
 FLAVOURS = ("oolong", "plum")
 SERVING_ML = 160.0
@@ -144,3 +148,28 @@ def test_the_band_is_that_of_the_printed_figure() -> None:
         assert one.likely is not None
         assert one.verdict == compliance.judge(one.band, *one.likely)
         assert one.widest == compliance.judge(one.band, *one.reach)
+
+
+@settings(max_examples=40, deadline=None)
+@given(foods())
+def test_what_the_law_does_to_a_whole_food_is_done_to_every_draw(food: Product) -> None:
+    plain = replace(food, components=tuple(replace(c, concentrated=False) for c in food.components))
+    lines = {line.key: line for line in labelling.label(plain).nutrients}
+    own = plain.composition
+
+    def held(key: str) -> Any:
+        low, high = own.bounds(key)
+        value = own.amount(key)
+        return np.array([[low], [np.nan if value is None else value], [high]])
+
+    found = {key: held(key) for key in amounts.PARTS}
+    sugars = amounts._bounded(found["added_sugars"], found["total_sugars"])
+    ours = {
+        "energy": amounts.energy(found, np.array([float(own.grams)])),
+        "total_sugars": amounts._within(found["total_sugars"], found["total_carbohydrate"]),
+        "added_sugars": amounts._within(sugars, found["total_carbohydrate"]),
+    }
+    for key, rows in ours.items():
+        line = lines[key]
+        by_hand = [line.per_container_low, line.per_container, line.per_container_high]
+        assert np.allclose(rows[:, 0], np.array(by_hand, dtype=np.float64), rtol=1e-9, atol=1e-9, equal_nan=True), key
