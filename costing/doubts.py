@@ -79,6 +79,11 @@ class Value:
         return sum(one.settled for one in self.held)
 
     @property
+    def freed(self) -> int:
+        """On how many labels a line becomes print-ready by it alone."""
+        return len({one.recipe for one in self.held if one.settled})
+
+    @property
     def mend(self) -> str:
         """What to do about it."""
         if self.nutrient == "added_sugars":
@@ -100,14 +105,15 @@ class Value:
             "per_100g_low": self.low,
             "per_100g_high": self.high,
             "labels": self.labels,
-            "frees": self.frees,
+            "labels_freed": self.freed,
+            "lines_freed": self.frees,
             "lines": [{"recipe": one.recipe, "line": one.line, "share": one.share} for one in self.held],
             "mend": self.mend,
         }
 
 
 def values(shop: Shop, recipes: Sequence[str] = ()) -> tuple[Value, ...]:
-    """The values that hold up labels, those that free most lines first.
+    """The values that hold up labels, those that settle something on most of them first.
 
     Args:
         shop: the shop.
@@ -137,12 +143,14 @@ def _value(shop: Shop, doubt: Doubt, held: tuple[Held, ...]) -> Value:
 def run(folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json: bool) -> int:
     """What ``creamery foods doubts`` does."""
     shop = Shop.open(folder, as_of)
-    found = values(shop, commands.keys_of(shop, recipes))
-    if not found and not as_json:
+    keys = commands.keys_of(shop, recipes)
+    found = values(shop, keys)
+    broken = [one for answer in shop.answers(keys) for one in answer.findings if one.level == "error"]
+    if not found and not broken and not as_json:
         click.echo("every line of every label is ready for print")
     blocks = [f"{_table(found)}\n\n{LEGEND}"] if found else []
     blocks += ["\n".join(dict.fromkeys(one.mend for one in found))] if found else []
-    return commands.say([one.as_json() for one in found], shop.findings, blocks, as_json=as_json)
+    return commands.say([one.as_json() for one in found], (*shop.findings, *broken), blocks, as_json=as_json)
 
 
 def _table(found: Sequence[Value]) -> str:

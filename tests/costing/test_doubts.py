@@ -119,6 +119,25 @@ def test_the_command(creamery: CommandLine, shop: Path) -> None:
     assert creamery("foods", "doubts", shop, "vanila").code == 1
 
 
+def test_a_recipe_that_cannot_be_made_is_no_recipe_without_doubts(creamery: CommandLine, shop: Path) -> None:
+    path = shop / "recipes/vanilla.yaml"
+    path.write_text(path.read_text().replace("loses: 3 %", "to: 90 kg"))
+    said = creamery("foods", "doubts", shop)
+    assert said.code == 1
+    assert "ready for print" not in said.out
+
+
+def test_values_that_settle_something_on_most_labels_come_first(quillfeather: Path) -> None:
+    path = quillfeather / "ingredients.yaml"
+    text = path.read_text().replace("food: spec:heavy-cream", "food: usda:01053")
+    path.write_text(text.replace("food: spec:quince", "food: usda:09296"))
+    found = doubts.values(Shop.open(quillfeather))
+    assert (found[0].ingredient, found[0].nutrient) == ("heavy cream", "trans_fat")
+    assert found[0].freed == found[0].labels == 6
+    assert [one.freed for one in found] == sorted((one.freed for one in found), reverse=True)
+    assert ("quince", "total_sugars", 1) in [(one.ingredient, one.nutrient, one.freed) for one in found]
+
+
 def test_a_shop_without_doubts(creamery: CommandLine, quillfeather: Path) -> None:
     said = creamery("foods", "doubts", quillfeather)
     assert said.code == 0
