@@ -275,7 +275,8 @@ class PriceBook:
             said = f"freight: {one.freight.per_order:g} per order" if one and one.freight else "freight: 18 per order"
             wanting = "over which order" if one and one.freight else "what"
             raise UnusableError(
-                f"the freight of '{row.supplier}' is not known, and the shop counts it: nobody says {wanting} it is",
+                f"the freight of '{row.supplier}' is not known, and the shop counts it: nobody says {wanting} it is, "
+                "so its prices cannot be taken",
                 f"write '{row.supplier}: {{{said}, usual order: 240}}' under 'suppliers' in shop.yaml, "
                 "or 'freight: none'",
             )

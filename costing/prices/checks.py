@@ -122,7 +122,9 @@ def _rows(book: PriceBook, name: str, level: Level, *, packaging: bool) -> Itera
             else:
                 book.price_gram(row, book.model.ingredients[name])
         except UnusableError as problem:
-            yield Finding(level, row.where, str(problem), problem.mend)
+            # Whose freight nobody knows cannot be chosen; if nobody else sells it, that is told as an error of its own.
+            found: Level = "warning" if str(problem).startswith("the freight of ") else level
+            yield Finding(found, row.where, str(problem), problem.mend)
 
 
 def _once(found: Iterable[Finding]) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ place. The usable share and the yield in use are the ingredient's, whoever sells
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from costing import terminal
@@ -44,6 +45,7 @@ def things(model: ShopModel, day: date, names: Sequence[str] = ()) -> list[Json]
         ShopError: the shop knows no such thing.
     """
     book = PriceBook(model, day)
+    bare = PriceBook(replace(model, count_freight=False), day) if model.count_freight else book
     listed = show.entries(model, day, names)
     usable = {name: book.usable(one) for name, one in model.ingredients.items()}
     uses = in_use.uses(model, usable)
@@ -52,8 +54,11 @@ def things(model: ShopModel, day: date, names: Sequence[str] = ()) -> list[Json]
         name, bought = entry["name"], entry["kind"] == "ingredient"
         if entry.get("from"):
             continue
-        offers: Sequence[Priced | PricedEach] = book.offers(name) if bought else book.item_offers(name)
-        if not names and not any(one.supplier for one in offers):
+        offers = _offers(book, name, bought=bought)
+        # Where freight counts, who has not stated it is not taken, and is compared all the same.
+        known = {(one.where, one.pack, one.price) for one in offers}
+        waiting = [o for o in _offers(bare, name, bought=bought) if (o.where, o.pack, o.price) not in known]
+        if not names and not any(one.supplier for one in (*offers, *waiting)):
             continue
         share = in_use.share(uses.get(name, ()))
         out.append(
@@ -68,10 +73,17 @@ def things(model: ShopModel, day: date, names: Sequence[str] = ()) -> list[Json]
                     for one in uses.get(name, ())
                     if one.verbs
                 ],
-                "offers": [_offer(model, day, one, share, used=not at) for at, one in enumerate(offers)],
+                "offers": [
+                    *(_offer(model, day, one, share, used=not at) for at, one in enumerate(offers)),
+                    *(_offer(model, day, one, share, used=False) for one in waiting),
+                ],
             }
         )
     return out
+
+
+def _offers(book: PriceBook, name: str, *, bought: bool) -> Sequence[Priced | PricedEach]:
+    return book.offers(name) if bought else book.item_offers(name)
 
 
 def _rule(model: ShopModel, name: str) -> str:

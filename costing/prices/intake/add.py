@@ -200,6 +200,7 @@ def _take(
         raise ShopError((*compare.limited(findings), Finding("error", book.file, what, "see what stands against each")))
     _refuse_clash(rows, model, one.supplier, list_day)
     _compare(rows, taken, one, model, list_day, findings)
+    findings.extend(compare.freight(one.supplier, model))
     done = put.put(folder, book, one.supplier, list_day, fresh, again[0] if again else "")
     kept_findings = tuple(compare.limited(findings))
     return Added("added", findings=kept_findings, list_file=done.list_file, original=done.original, **common)  # type: ignore[arg-type]

@@ -92,6 +92,15 @@ def twice(rows: Sequence[PriceRow]) -> Iterator[Finding]:
             yield Finding("warning", row.where, what, "ask the supplier which one holds; the lower one would be used")
 
 
+def freight(supplier: str, model: ShopModel) -> Iterator[Finding]:
+    """A supplier whose prices must wait, because the shop counts freight and nobody has stated this one's."""
+    known = {name.casefold(): one for name, one in model.suppliers.items()}.get(supplier.casefold())
+    if model.count_freight and (known is None or known.share is None):
+        what = f"the shop counts freight, and that of '{supplier}' is not known: its prices are kept and not taken yet"
+        mend = "write it under 'suppliers' in shop.yaml, such as 'freight: 18 per order, usual order: 240' or 'none'"
+        yield Finding("warning", "shop.yaml", what, mend)
+
+
 def mixed(rows: Sequence[PriceRow]) -> Iterator[Finding]:
     """A list in two currencies or more, whether the shop has rates for them or not."""
     currencies: dict[str, PriceRow] = {}

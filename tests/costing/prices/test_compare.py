@@ -100,6 +100,18 @@ def test_unknown_freight_is_said_and_never_none() -> None:
     assert "not known" in text
 
 
+def test_who_has_not_stated_freight_is_compared_and_not_taken() -> None:
+    rows = (row("sugar", "1 kg", 2.00, supplier="Who"), row("sugar", "1 kg", 2.10, supplier="Near"))
+    model = shop(*rows, suppliers=said("Near: 10 per order"), count_freight=True)
+    (found,) = compare.things(model, DAY, ["sugar"])
+    near, who = found["offers"]
+    assert (near["supplier"], near["used"], near["per_kg"]) == ("Near", True, pytest.approx(2.10))
+    assert near["landed_per_usable_kg"] == pytest.approx(2.205)
+    assert (who["used"], who["per_kg"], who["landed_per_usable_kg"]) == (False, 2.0, None)
+    told = compare.findings([found], model)
+    assert "is not known of Who" in " ".join(one.what for one in told)
+
+
 def test_what_suppliers_ask(folder: Path) -> None:
     desk = Shop.open(folder)
     answers = desk.answers(tuple(desk.model.recipes))

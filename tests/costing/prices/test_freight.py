@@ -62,8 +62,13 @@ def test_unknown_freight_is_not_none(known: dict[str, Supplier], said: str) -> N
     counting = replace(model, count_freight=True)
     assert PriceBook(counting, DAY).ingredient("sugar") is None
     found = [one for one in checks.findings(counting, DAY) if "the freight of 'Far'" in one.what]
-    assert [one.level for one in found] == ["error"]
+    assert [one.level for one in found] == ["warning"]
     assert said in found[0].what
+    # Nobody else sells sugar: that is the error.
+    (missing,) = [one for one in checks.findings(counting, DAY) if one.level == "error" and "'sugar'" in one.what]
+    assert "has no price that can be used" in missing.what
+    other = replace(counting, prices=(*counting.prices, ROWS[1]), suppliers=known | NEAR)
+    assert not [one for one in checks.findings(other, DAY) if one.level == "error" and "'sugar'" in one.what]
     assert "freight: none" in found[0].mend
 
 

@@ -11,6 +11,7 @@ import pytest
 
 from costing import files
 from costing.findings import Finding, ShopError
+from costing.prices.book import PriceBook
 from costing.prices.intake import add as intake
 from costing.prices.intake.add import Added, add
 from costing.shop import reader
@@ -254,6 +255,19 @@ def test_two_currencies_in_a_column_are_told(quillfeather: Path, tmp_path: Path)
     text = "Item,Pack,Price\nSalt,12 x 3 lb,$28.80\nTowels,1 ct,3 €\nSoap,1 ct,$2\n"
     done = take(quillfeather, text_file(tmp_path, text), yes=True)
     assert "2 rows in USD, 1 rows in EUR" in about(done.findings, "two currencies").what
+
+
+def test_a_supplier_without_freight_waits_where_freight_counts(quillfeather: Path, tmp_path: Path) -> None:
+    file = quillfeather / "shop.yaml"
+    file.write_text(file.read_text(encoding="utf-8") + "\ncount freight: yes\n", encoding="utf-8")
+    done = take(quillfeather, text_file(tmp_path, "Item,Pack,Price\nSalt,12 x 3 lb,$1.00\n"), yes=True)
+    assert done.state == "added"
+    assert "not taken yet" in about(done.findings, "the shop counts freight").what
+    model, found = reader.read(quillfeather)
+    assert model is not None, found
+    salt = PriceBook(model, date(2027, 1, 1)).ingredient("salt")
+    assert salt is not None
+    assert salt.supplier == "Barrow & Finch Provisioners"
 
 
 def test_two_currencies_are_told_where_one_has_no_rate(quillfeather: Path, tmp_path: Path) -> None:
