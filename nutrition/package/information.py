@@ -325,6 +325,9 @@ def _refusal(
             f"{said} in letters of 1/16 in, the smallest that the law allows"
         )
         return NoRoomError(what, mend, RULE, short)
+    if any(one.box[0] <= width and one.box[1] <= height for one in facts) and extra:
+        what = f"there is no place in {place} for {' and '.join(extra)} beside Nutrition Facts"
+        return NoRoomError(what, "make the lot space smaller, or give the container a larger label in shop.yaml")
     if facts:
         needs = ", ".join(f"{one.width_in:.2f} in x {one.height_in:.2f} in" for one in facts)
         what = f"Nutrition Facts do not fit into {place}: they need {needs}"

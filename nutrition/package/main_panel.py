@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 STEP = 0.5
 """Type sizes are tried from large to small by this many pt."""
 MOST_LINES = 5
+LONGEST_SHOWN = 80
+"""letters of a name that a refusal quotes"""
 WIDTHS = (0.94, 1.0, 0.8, 0.65, 0.5)
 """Shares of the greatest width that the lines of the name may have, tried in turn."""
 
@@ -243,7 +245,9 @@ def _name(content: Content, place: Place, ceiling: float, *, maker: bool) -> tup
         if size == floor:
             break
         size = max(floor, size - STEP)
-    what = f"the name '{content.identity.text}' does not fit on the main panel"
+    name = content.identity.text
+    shown = name if len(name) <= LONGEST_SHOWN else f"{name[:LONGEST_SHOWN]}…"
+    what = f"the name '{shown}' does not fit on the main panel"
     mend = "shorten the title, or give the container a larger label"
     raise NoRoomError(what, mend, "21 CFR 101.3(d)")
 

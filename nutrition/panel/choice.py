@@ -225,8 +225,8 @@ class Chooser:
 
     def _too_small(self, tried: list[FormRule], *, named: bool = False) -> TooSmallError:
         """The error that says which form comes nearest, and what it lacks."""
-        wide = self.room.width_in or rules.width("greatest")
-        high = self.room.height_in or rules.height("greatest")
+        wide = rules.width("greatest") if self.room.width_in is None else self.room.width_in
+        high = rules.height("greatest") if self.room.height_in is None else self.room.height_in
         best: tuple[float, float, float, str] | None = None
         for rule in tried:
             *_, (content, look) = self._looks(rule)

@@ -394,8 +394,14 @@ def test_too_small_for_anything(space: label_space.LabelSpace, says: str) -> Non
 
 
 def test_a_very_long_name_is_refused() -> None:
-    with pytest.raises(NoRoomError, match="does not fit on the main panel; shorten the title"):
+    with pytest.raises(NoRoomError, match="does not fit on the main panel; shorten the title") as refused:
         drawn(PINT, title="Slow toasted heirloom pistachio " * 30)
+    assert len(refused.value.what) < 160
+
+
+def test_an_empty_box_that_leaves_no_room_is_the_one_that_is_blamed() -> None:
+    with pytest.raises(NoRoomError, match=r"no place in .* for the bar code and the lot space beside Nutrition Facts"):
+        drawn(PINT, lot=(40.0, 40.0))
 
 
 def test_an_unknown_size_is_drawn_as_it_comes() -> None:

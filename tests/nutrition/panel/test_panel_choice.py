@@ -238,3 +238,8 @@ def test_whatever_the_label_and_the_room_it_fits_legibly_or_is_refused(
     assert min(text.size for text in drawing.texts if isinstance(text, Text)) >= 6
     if not small and columns == BOTH:
         assert "Per container" in [text.text for text in drawing.texts]
+
+
+def test_a_place_of_no_size_is_lacking_in_both_ways() -> None:
+    with pytest.raises(TooSmallError, match=r"in of width and .* in of height more"):
+        layout.panel(label(), space=label_space.wrap(0.1, 0.1))
