@@ -37,6 +37,8 @@ __all__ = ["Hit", "Understood", "kitchen_names", "search", "understood"]
 
 CANDIDATES = 1000
 """Names of the embedded table, or of one kind of the library, that are put in order."""
+FEWER = 250
+"""Of names that hold some of the words only."""
 WATER = frozenset({"water", "tap", "drinking", "filtered"})
 EMBEDDED = "usda"
 BRANDED = "branded"
@@ -158,7 +160,7 @@ def _embedded(opened: sqlite3.Connection, asked: Understood) -> list[_Row]:
     nothing = bool(inside) and not any(one.ndb for one in inside)
     # "matcha powder" is no powder of another kind.
     if not rows and len(telling) > 1 and not nothing:
-        rows = index.matching(opened, telling, " OR ", CANDIDATES)
+        rows = index.matching(opened, telling, " OR ", FEWER)
     there = {row[0] for row in rows}
     missing = [ndb for ndb in _notes(asked) if ndb and ndb not in there]
     rows += index.numbered(opened, missing)

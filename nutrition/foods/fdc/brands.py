@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutrition.foods.fdc import rows
-from nutrition.foods.fdc.foods import NOWHERE, Foods, Words
+from nutrition.foods.fdc import layout, rows
+from nutrition.foods.fdc.foods import NOWHERE, Foods
 from nutrition.foods.fdc.tally import Tally
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ TEXTS = (
 )
 COLUMNS = {"fdc_id": rows.INT, "serving_size": rows.FLOAT} | dict.fromkeys(TEXTS, rows.TEXT)
 OPTIONAL = frozenset(COLUMNS) - {"fdc_id"}
-INSERT = "INSERT INTO brand VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
+INSERT = "INSERT INTO brand VALUES (?, ?)"
 LONGEST = 100_000
 MOST = 1e5
 
@@ -38,17 +38,19 @@ class Brands:
     """What the list of names needs of branded foods, by their places in the list of foods.
 
     Args:
-        owners: numbers of owners, :data:`NOWHERE` where there is none, and the owners.
+        owners: the brands' owners, empty where there is none.
         gtins: GTINs as numbers, 0 where there is none.
     """
 
-    owners: tuple[NDArray[np.int32], Sequence[str]]
+    owners: pa.StringArray
     gtins: NDArray[np.int64]
 
 
 def none(foods: Foods) -> Brands:
     """No branded foods."""
-    return Brands((np.full(len(foods.ids), NOWHERE, np.int32), ()), np.zeros(len(foods.ids), np.int64))
+    import pyarrow as pa
+
+    return Brands(pa.repeat("", len(foods.ids)), np.zeros(len(foods.ids), np.int64))
 
 
 def read(download: Download, foods: Foods, files: Files, reading: Reading, tallies: list[Tally]) -> Brands:
@@ -63,29 +65,28 @@ def read(download: Download, foods: Foods, files: Files, reading: Reading, talli
 
     tally = Tally(FILE)
     tallies.append(tally)
-    owners = Words()
-    found = none(foods)
-    number, gtins = found.owners[0], found.gtins
+    owners: list[pa.StringArray] = []
+    row = np.full(len(foods.ids), NOWHERE)
+    gtins = np.zeros(len(foods.ids), np.int64)
     seen = np.zeros(len(foods.ids), bool)
     for whole in rows.batches(download, FILE, COLUMNS, tally, reading, OPTIONAL):
         places, good = _sound(whole, foods, seen, tally)
         where = np.flatnonzero(good)
         batch, places = (whole if len(where) == whole.rows else _taken(whole, where)), places[where]
+        row[places] = tally.stored + np.arange(len(places))
         tally.store(len(places))
         seen[places] = True
         texts = batch.texts
-        number[places] = owners.places(texts["brand_owner"])
+        owners.append(texts["brand_owner"])
         gtins[places] = _gtins(texts["gtin_upc"])
         serving = batch.floats["serving_size"]
         # A serving that is no amount is none; the food stands all the same.
-        serving = np.where(np.isfinite(serving) & (serving > 0) & (serving < MOST), serving, np.nan)
-        columns = (
-            *(batch.ints["fdc_id"].tolist(), *(texts[name].to_pylist() for name in TEXTS[:4])),
-            pa.array(serving, from_pandas=True).to_pylist(),
-            *(texts[name].to_pylist() for name in TEXTS[4:]),
-        )
-        files.values.executemany(INSERT, zip(*columns, strict=True))
-    return Brands((number, owners.texts), gtins)
+        good = np.isfinite(serving) & (serving > 0) & (serving < MOST)
+        sizes = pa.array(np.where(good, serving, np.nan), from_pandas=True).cast(pa.string())
+        facts = joined([sizes if name == "serving_size" else texts[name] for name in layout.BRAND])
+        files.values.executemany(INSERT, zip(batch.ints["fdc_id"].tolist(), facts.to_pylist(), strict=True))
+    every = pa.concat_arrays([*owners, pa.array([""])])
+    return Brands(every.take(pa.array(np.where(row == NOWHERE, len(every) - 1, row))), gtins)
 
 
 def _sound(
@@ -130,6 +131,20 @@ def _taken(batch: Batch, where: NDArray[np.int64]) -> Batch:
         {name: column[where] for name, column in batch.floats.items()},
         {name: column.take(pa.array(where)) for name, column in batch.texts.items()},
     )
+
+
+def joined(columns: Sequence[pa.StringArray]) -> pa.StringArray:
+    """Texts of several columns in one, so that they can be taken apart again; nothing for nulls."""
+    import pyarrow.compute as pc
+
+    def together(parts: Sequence[pa.StringArray]) -> pa.StringArray:
+        return pc.binary_join_element_wise(*parts, layout.MARK, null_handling="replace", null_replacement="")
+
+    whole = together(columns)
+    if pc.max(pc.count_substring(whole, layout.MARK)).as_py() != len(columns) - 1 and len(whole):
+        # Only who means harm writes this sign into a name.
+        whole = together([pc.replace_substring(one, layout.MARK, " ") for one in columns])
+    return whole
 
 
 def _gtins(texts: pa.StringArray) -> NDArray[np.int64]:

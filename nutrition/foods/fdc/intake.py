@@ -10,6 +10,7 @@ import contextlib
 import datetime
 import sqlite3
 import uuid
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -48,11 +49,11 @@ class Taken:
 
 
 class _Progress:
-    """Bytes read and names written, as a share of both."""
+    """Bytes read, as a share of all."""
 
     def __init__(self, download: Download, told: Callable[[float], None]) -> None:
         self._told = told
-        self._whole = max(1, int(sum(download.sizes.values()) * 1.2))
+        self._whole = max(1, int(sum(download.sizes.values())))
         self._done = 0
 
     def __call__(self, done: int) -> None:
@@ -165,13 +166,13 @@ class _Import:
             if branded in files and brands.FILE in self.download.sizes:
                 makers = brands.read(self.download, found, files[branded], self.reading, tallies)
             portions.read(self.download, found, files, self.reading, tallies)
+            _give_back()
             self._believed(tallies)
-            share = int(sum(self.download.sizes.values()) * 0.2 / max(1, len(found.ids)))
-            counts = {
-                place: naming.write(found, place, makers, files[place], lambda n: self.progress(n * share))
-                for place in there
-            }
-            amounts.read(self.download, found, known, files, self.reading, tallies)
+            # Names and amounts go into different files, and most of the work is done outside of the interpreter.
+            with ThreadPoolExecutor(1) as pool:
+                naming_them = pool.submit(_name, found, makers, files)
+                amounts.read(self.download, found, known, files, self.reading, tallies)
+                counts = naming_them.result()
             self._believed(tallies)
             _check(files, counts, tallies)
             for place in there:
@@ -213,6 +214,18 @@ class _Import:
         for tally in tallies:
             if tally.damaged():
                 raise DownloadError(f"{self.download.name} is damaged; nothing was changed: {tally.words()}")
+
+
+def _give_back() -> None:
+    """Let the parser give back the memory that it keeps for its next file."""
+    import pyarrow as pa
+
+    pa.default_memory_pool().release_unused()
+
+
+def _name(found: foods.Foods, makers: brands.Brands, files: dict[int, writing.Files]) -> dict[int, int]:
+    """Write the names of every kind, and give how many there are of each."""
+    return {place: naming.write(found, place, makers, one) for place, one in files.items()}
 
 
 def _check(files: dict[int, writing.Files], counts: dict[int, int], tallies: Sequence[Tally]) -> None:

@@ -25,27 +25,26 @@ from nutrition.foods.fdc.kinds import NAMES
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-FORM = 1
+FORM = 2
 """Changes when the files are laid out in another way."""
 MANIFEST = "library.json"
 LOCK = "lock.sqlite"
 LONGEST = 100_000
 
+MARK = "\x1f"
+"""Stands between texts that lie in one column. Few columns are much quicker to write, and nobody searches by these."""
+
 NAMES_SCHEMA = """
-CREATE TABLE food (
-    place INTEGER PRIMARY KEY, id INTEGER NOT NULL, name TEXT NOT NULL, owner TEXT NOT NULL, ndb TEXT NOT NULL,
-    category TEXT NOT NULL, published TEXT NOT NULL, shown INTEGER NOT NULL
-);
+CREATE TABLE food (place INTEGER PRIMARY KEY, id INTEGER NOT NULL, called TEXT NOT NULL, more TEXT NOT NULL);
+CREATE TABLE ndb (ndb TEXT NOT NULL, id INTEGER NOT NULL, PRIMARY KEY (ndb, id)) WITHOUT ROWID;
 CREATE VIRTUAL TABLE words USING fts5(
     text, content = '', detail = none, columnsize = 0, tokenize = 'porter unicode61 remove_diacritics 2'
 );
 """
-"""Foods stand in the order in which a search shows them, so that a search need rank nothing."""
+"""Foods stand in the order in which a search shows them, so that a search need rank nothing. ``called`` is the name and
+the brand's owner; ``more`` the NDB number, the USDA food group and the date."""
 
-NAMES_INDEX = """
-CREATE UNIQUE INDEX food_id ON food (id);
-CREATE INDEX food_ndb ON food (ndb) WHERE ndb <> '';
-"""
+NAMES_INDEX = "CREATE UNIQUE INDEX food_id ON food (id)"
 
 VALUES_SCHEMA = """
 CREATE TABLE nutrient (
@@ -55,12 +54,16 @@ CREATE TABLE amounts (id INTEGER PRIMARY KEY, held BLOB NOT NULL);
 CREATE TABLE measure (
     id INTEGER NOT NULL, seq INTEGER NOT NULL, text TEXT NOT NULL, grams REAL NOT NULL, PRIMARY KEY (id, seq)
 ) WITHOUT ROWID;
-CREATE TABLE brand (
-    id INTEGER PRIMARY KEY, owner TEXT NOT NULL, name TEXT NOT NULL, gtin TEXT NOT NULL, ingredients TEXT NOT NULL,
-    serving REAL, unit TEXT NOT NULL, household TEXT NOT NULL, category TEXT NOT NULL
-);
+CREATE TABLE brand (id INTEGER PRIMARY KEY, facts TEXT NOT NULL);
 """
-"""``held`` is a row of nine-byte pieces: the nutrient's code (a byte) and its amount in 100 g (float64, little end)."""
+"""``held`` is a row of nine-byte pieces: the nutrient's code (a byte) and its amount in 100 g (float64, little end).
+``facts`` are the texts of :data:`BRAND`."""
+
+BRAND = (
+    *("brand_owner", "brand_name", "gtin_upc", "ingredients", "serving_size", "serving_size_unit"),
+    *("household_serving_fulltext", "branded_food_category"),
+)
+"""What is kept of a branded food, named as USDA names its columns."""
 
 
 class LibraryError(Exception):

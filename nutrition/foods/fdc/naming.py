@@ -10,8 +10,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from nutrition.foods.fdc import layout
+from nutrition.foods.fdc.brands import joined
+
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
@@ -20,10 +23,10 @@ if TYPE_CHECKING:
     from nutrition.foods.fdc.writing import Files
 
 STRETCH = 50_000
-INSERT = "INSERT INTO food VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
+INSERT = "INSERT INTO food VALUES (?, ?, ?, ?)"
 
 
-def write(foods: Foods, kind: int, brands: Brands, files: Files, told: Callable[[int], None]) -> int:
+def write(foods: Foods, kind: int, brands: Brands, files: Files) -> int:
     """Write the names of one kind, and give how many.
 
     Args:
@@ -31,7 +34,6 @@ def write(foods: Foods, kind: int, brands: Brands, files: Files, told: Callable[
         kind: the place of the kind.
         brands: owners and GTINs.
         files: where to.
-        told: is told of every stretch, in foods.
 
     Raises:
         sqlite3.Error: the file cannot be written.
@@ -45,30 +47,36 @@ def write(foods: Foods, kind: int, brands: Brands, files: Files, told: Callable[
     shown = _newest(brands.gtins[places], date, foods.ids[places])
     length = np.asarray(pc.utf8_length(names))
     order = np.lexsort((-foods.ids[places], -date, length, ~shown))
+    more = _more(foods, places)
     # The texts go out in stretches, so that they are never in memory twice.
-    owners = (*brands.owners[1], "")
-    group = [foods.groups.get(text.strip(), "") for text in foods.categories[1]]
     for start in range(0, len(order), STRETCH):
         part = order[start : start + STRETCH]
-        where = places[part]
-        ids = foods.ids[where].tolist()
-        files.names.executemany(
-            INSERT,
-            zip(
-                *(range(start + 1, start + 1 + len(part)), ids, names.take(pa.array(part)).to_pylist()),
-                [owners[n] for n in brands.owners[0][where].tolist()],
-                [foods.ndb.get(id_, "") for id_ in ids],
-                [group[n] for n in foods.categories[0][where].tolist()],
-                [foods.dates[1][n] for n in foods.dates[0][where].tolist()],
-                shown[part].tolist(),
-                strict=True,
-            ),
-        )
-        told(len(part))
-    files.names.execute("INSERT INTO words (rowid, text) SELECT place, name || ' ' || owner FROM food WHERE shown")
-    files.names.execute("CREATE UNIQUE INDEX food_id ON food (id)")
-    files.names.execute("CREATE INDEX food_ndb ON food (ndb) WHERE ndb <> ''")
+        owner = brands.owners.take(pa.array(places[part]))
+        called = joined([pa.concat_arrays(names.take(pa.array(part)).chunks), owner])
+        row = (range(start + 1, start + 1 + len(part)), foods.ids[places[part]].tolist(), called.to_pylist())
+        files.names.executemany(INSERT, zip(*row, [more[n] for n in part.tolist()], strict=True))
+    by_ndb = [(foods.ndb[id_], id_) for id_ in foods.ids[places].tolist() if id_ in foods.ndb] if foods.ndb else []
+    files.names.executemany("INSERT INTO ndb VALUES (?, ?)", sorted(by_ndb))
+    last = int(shown.sum())
+    files.names.execute("INSERT INTO words (rowid, text) SELECT place, called FROM food WHERE place <= ?", (last,))
+    files.names.execute(layout.NAMES_INDEX)
     return len(places)
+
+
+def _more(foods: Foods, places: NDArray[np.int64]) -> list[str]:
+    """NDB number, food group and date of each food; few texts, shared by many."""
+    group = [foods.groups.get(text.strip(), "") for text in foods.categories[1]]
+    dates = [text.replace(layout.MARK, " ") for text in foods.dates[1]]
+    pairs = foods.categories[0][places].astype(np.int64) * max(1, len(dates)) + foods.dates[0][places]
+    distinct, inverse = np.unique(pairs, return_inverse=True)
+    tails = [
+        f"{layout.MARK}{group[int(n) // max(1, len(dates))]}{layout.MARK}{dates[int(n) % max(1, len(dates))]}"
+        for n in distinct
+    ]
+    if not foods.ndb:
+        return [tails[n] for n in inverse.tolist()]
+    ids = foods.ids[places].tolist()
+    return [foods.ndb.get(id_, "") + tails[n] for id_, n in zip(ids, inverse.tolist(), strict=True)]
 
 
 def _ranks(texts: Sequence[str]) -> list[int]:

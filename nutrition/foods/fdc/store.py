@@ -29,9 +29,18 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 PIECE = struct.Struct("<Bd")
+DETAILS = {
+    "brand_owner": "brand owner",
+    "brand_name": "brand",
+    "gtin_upc": "gtin",
+    "ingredients": "ingredients",
+    "household_serving_fulltext": "household serving",
+    "branded_food_category": "category",
+}
+"""What a record tells of a branded food, by USDA's columns."""
 MOST_PIECES = 2000
 SEARCH = """
-SELECT food.id, food.name, food.owner, food.ndb, food.category
+SELECT food.id, food.called, food.more
 FROM (SELECT rowid AS place FROM words WHERE words MATCH ? LIMIT ?) AS found
 JOIN food ON food.place = found.place ORDER BY food.place
 """
@@ -55,13 +64,17 @@ class _Files:
 
     def __init__(self, folder: Path, part: Part) -> None:
         self.part = part
-        self.names = layout.reading(folder / part.names)
-        try:
-            self.values = layout.reading(folder / part.values)
-        except LibraryError:
-            self.names.close()
-            raise
+        self._place = folder / part.values
+        self._values: sqlite3.Connection | None = None
         self._known: Mapping[int, Known | Problem] | None = None
+        self.names = layout.reading(folder / part.names)
+
+    @property
+    def values(self) -> sqlite3.Connection:
+        """The file of values, opened when a record is asked for: a search needs only names."""
+        if self._values is None:
+            self._values = layout.reading(self._place)
+        return self._values
 
     def known(self) -> Mapping[int, Known | Problem]:
         """What each code of this part means."""
@@ -73,14 +86,18 @@ class _Files:
 
     def facts(self, id_: int) -> Facts | None:
         """What the part says of a food."""
-        row = self.names.execute("SELECT name, ndb, category, published FROM food WHERE id = ?", (id_,)).fetchone()
+        row = self.names.execute("SELECT called, more FROM food WHERE id = ?", (id_,)).fetchone()
         if row is None:
             return None
-        name, ndb, category, published = map(str, row)
+        name, _ = _apart(row[0], 2)
+        ndb, category, published = _apart(row[1], 3)
         amounts, problems = self._amounts(id_)
-        details = self._details(id_)
+        brand = self._brand(id_)
+        details = {words_: brand[column] for column, words_ in DETAILS.items() if brand.get(column)}
+        serving, unit = self._serving(brand)
+        if brand.get("serving_size"):
+            details["serving"] = f"{float(brand['serving_size']):g} {brand['serving_size_unit']}"
         measures = self._measures(id_)
-        serving, unit = self._serving(id_)
         if serving is not None and unit in GRAMS and "household serving" in details:
             measures += (Measure(details["household serving"], serving),)
         return Facts(
@@ -117,34 +134,34 @@ class _Files:
         rows = self.values.execute("SELECT text, grams FROM measure WHERE id = ? ORDER BY seq", (id_,))
         return tuple(Measure(str(text), float(grams)) for text, grams in rows)
 
-    def _details(self, id_: int) -> dict[str, str]:
-        row = self.values.execute(
-            "SELECT owner, name, gtin, ingredients, serving, unit, household, category FROM brand WHERE id = ?", (id_,)
-        ).fetchone()
-        if row is None:
-            return {}
-        owner, name, gtin, ingredients, serving, unit, household, category = row
-        found = {
-            "brand owner": owner,
-            "brand": name,
-            "gtin": gtin,
-            "ingredients": ingredients,
-            "serving": f"{serving:g} {unit}" if serving is not None else "",
-            "household serving": household,
-            "category": category,
-        }
-        return {key: str(text) for key, text in found.items() if text}
+    def _brand(self, id_: int) -> dict[str, str]:
+        """What is known of a branded food, by USDA's columns; nothing for other foods."""
+        row = self.values.execute("SELECT facts FROM brand WHERE id = ?", (id_,)).fetchone()
+        return dict(zip(layout.BRAND, _apart(row[0], len(layout.BRAND)), strict=True)) if row else {}
 
-    def _serving(self, id_: int) -> tuple[float | None, str]:
+    @staticmethod
+    def _serving(brand: Mapping[str, str]) -> tuple[float | None, str]:
         """The serving of a packaged food, and its unit in small letters; no serving where it makes no sense."""
-        row = self.values.execute("SELECT serving, unit FROM brand WHERE id = ?", (id_,)).fetchone()
-        serving = float(row[0]) if row and row[0] is not None else 0.0
-        return serving if 0 < serving <= MOST_SERVING_G else None, str(row[1]).lower() if row else ""
+        serving = float(brand.get("serving_size") or 0.0)
+        return serving if 0 < serving <= MOST_SERVING_G else None, brand.get("serving_size_unit", "").lower()
 
     def close(self) -> None:
         """Close both files."""
         self.names.close()
-        self.values.close()
+        if self._values is not None:
+            self._values.close()
+
+
+def _apart(text: object, count: int) -> list[str]:
+    """Texts that lie in one column.
+
+    Raises:
+        LibraryError: they are not so many.
+    """
+    parts = str(text).split(layout.MARK)
+    if len(parts) != count:
+        raise LibraryError("the food library is damaged; import the download again")
+    return parts
 
 
 class Store:
@@ -223,7 +240,7 @@ class Store:
             LibraryError: the library is damaged.
         """
         for one in self._files:
-            row = one.names.execute("SELECT id FROM food WHERE ndb = ?", (ndb.strip().zfill(5),)).fetchone()
+            row = one.names.execute("SELECT id FROM ndb WHERE ndb = ?", (ndb.strip().zfill(5),)).fetchone()
             if row is not None:
                 return self.food(row[0])
         return None
@@ -258,16 +275,22 @@ class Store:
     @staticmethod
     def _found(one: _Files, text: str, most: int) -> list[Candidate]:
         # Each word stands in quotes of its own and holds letters and digits only: nothing of it is query syntax.
-        query = " AND ".join(f'"{word}"*' for word in words(text))
-        if not query:
+        whole = " AND ".join(f'"{word}"' for word in words(text))
+        begun = " AND ".join(f'"{word}"*' for word in words(text))
+        if not whole:
             return []
         try:
-            rows = one.names.execute(SEARCH, (query, most)).fetchall()
+            rows = one.names.execute(SEARCH, (whole, most)).fetchall()
+            if len(rows) < most:
+                # Words that only begin so come after whole ones, and cost more to find.
+                seen = {row[0] for row in rows}
+                more = one.names.execute(SEARCH, (begun, most)).fetchall()
+                rows = [*rows, *(row for row in more if row[0] not in seen)][:most]
         except sqlite3.Error as error:
             raise LibraryError("the food library is damaged; import the download again") from error
         return [
-            Candidate(id_, title(name, owner), source(one.part, id_), one.part.kind, ndb, category)
-            for id_, name, owner, ndb, category in rows
+            Candidate(id_, title(*_apart(called, 2)), source(one.part, id_), one.part.kind, *_apart(more, 3)[:2])
+            for id_, called, more in rows
         ]
 
 

@@ -46,9 +46,14 @@ def make(folder: Path, kinds: Mapping[str, Iterable[Food]], release: str = "2024
         with contextlib.closing(sqlite3.connect(folder / part.names)) as names, names:
             names.executescript(layout.NAMES_SCHEMA)
             for place, food in enumerate(foods, 1):
-                row = (place, food.id, food.name, food.owner, food.ndb, food.category, release, 1)
-                names.execute("INSERT INTO food VALUES (?, ?, ?, ?, ?, ?, ?, ?)", row)
-                names.execute("INSERT INTO words (rowid, text) VALUES (?, ?)", (place, f"{food.name} {food.owner}"))
+                called, more = (
+                    layout.MARK.join((food.name, food.owner)),
+                    layout.MARK.join((food.ndb, food.category, release)),
+                )
+                names.execute("INSERT INTO food VALUES (?, ?, ?, ?)", (place, food.id, called, more))
+                names.execute("INSERT INTO words (rowid, text) VALUES (?, ?)", (place, called))
+                if food.ndb:
+                    names.execute("INSERT INTO ndb VALUES (?, ?)", (food.ndb, food.id))
             names.executescript(layout.NAMES_INDEX)
         with contextlib.closing(sqlite3.connect(folder / part.values)) as values, values:
             values.executescript(layout.VALUES_SCHEMA)
@@ -61,7 +66,11 @@ def make(folder: Path, kinds: Mapping[str, Iterable[Food]], release: str = "2024
                 rows = [(food.id, seq, text, grams) for seq, (text, grams) in enumerate(food.measures)]
                 values.executemany("INSERT INTO measure VALUES (?, ?, ?, ?)", rows)
                 if food.owner:
-                    row = (food.id, food.owner, "", food.gtin, food.ingredients, None, "", "", "")
-                    values.execute("INSERT INTO brand VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
+                    facts = dict.fromkeys(layout.BRAND, "") | {
+                        "brand_owner": food.owner,
+                        "gtin_upc": food.gtin,
+                        "ingredients": food.ingredients,
+                    }
+                    values.execute("INSERT INTO brand VALUES (?, ?)", (food.id, layout.MARK.join(facts.values())))
         parts.append(part)
     layout.replace(folder, parts)

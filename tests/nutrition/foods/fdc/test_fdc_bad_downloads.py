@@ -287,3 +287,15 @@ def test_more_amounts_than_any_food_has(tmp_path, monkeypatch):
     assert count(found, "food_nutrient.csv").refused["more amounts than any food has"] in range(100, 103)
     with Store.open(tmp_path / "library") as store:
         assert store.food(746782).composition.amount("total_fat") == 1.0
+
+
+def test_a_sign_that_stands_between_texts_does_no_harm(tmp_path):
+    change = {
+        "food.csv": FILES["food.csv"].replace("Cream, heavy", "Cream,\x1fheavy").replace("2023-03-19", "2023\x1f03")
+    }
+    change |= {"branded_food.csv": FILES["branded_food.csv"].replace("GELLAN GUM", "GELLAN\x1fGUM")}
+    intake.take(folder(tmp_path, change), tmp_path / "library")
+    with Store.open(tmp_path / "library") as store:
+        assert store.food(2705384).name == "Cream, heavy"
+        assert store.food(2000002).details["ingredients"] == "CREAM, GELLAN GUM."
+        assert store.food(2000002).published == "2023 03"

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import sqlite3
 
 import pytest
 
@@ -93,8 +95,8 @@ def test_ids_that_are_none(folder, text):
 
 @pytest.mark.parametrize(
     "text",
-    ["", "{", "[]", "null", '{"form": 99, "parts": []}', '{"form": 1, "parts": [{"kind": "survey"}]}', "[" * 50_000,
-     json.dumps({"form": 1, "parts": [{"kind": "survey", "names": "../../x.sqlite", "values": "y.sqlite", "release": "", "foods": 1}]})],
+    ["", "{", "[]", "null", '{"form": 99, "parts": []}', '{"form": 2, "parts": [{"kind": "survey"}]}', "[" * 50_000,
+     json.dumps({"form": 2, "parts": [{"kind": "survey", "names": "../../x.sqlite", "values": "y.sqlite", "release": "", "foods": 1}]})],
 )  # fmt: skip
 def test_a_damaged_library_says_so(folder, text):
     (folder / layout.MANIFEST).write_text(text)
@@ -102,10 +104,26 @@ def test_a_damaged_library_says_so(folder, text):
         Store.open(folder)
 
 
-def test_a_missing_or_damaged_file_says_so(folder):
-    (folder / "branded-values.sqlite").write_bytes(b"not a database at all" * 100)
-    with pytest.raises(LibraryError, match="branded-values"):
-        Store.open(folder)
-    (folder / "branded-values.sqlite").unlink()
-    with pytest.raises(LibraryError, match="branded-values"):
-        Store.open(folder)
+@pytest.mark.parametrize("file", ["branded-values.sqlite", "branded-names.sqlite"])
+def test_a_missing_or_damaged_file_says_so(folder, file):
+    def ask():
+        with Store.open(folder) as store:
+            store.food(2000001)
+
+    (folder / file).write_bytes(b"not a database at all" * 100)
+    with pytest.raises(LibraryError, match=file):
+        ask()
+    (folder / file).unlink()
+    with pytest.raises(LibraryError, match=file):
+        ask()
+    # The others can be had all the same, where only values are gone.
+    if "values" in file:
+        with Store.open(folder) as store:
+            assert store.food(170859).id == "fdc:170859"
+
+
+def test_texts_that_cannot_be_taken_apart_say_so(folder):
+    with contextlib.closing(sqlite3.connect(folder / "branded-names.sqlite")) as names, names:
+        names.execute("UPDATE food SET more = 'x'")
+    with Store.open(folder) as store, pytest.raises(LibraryError, match="damaged"):
+        store.food(2000001)
