@@ -25,6 +25,7 @@ def said(command: str, folder: Path) -> str:
     assert words[0] == "creamery", command
     code = "import sys; from costing.cli import main; sys.argv[0] = 'creamery'; main()"
     env = {**os.environ, "PYTHONPATH": str(ROOT), "CREAMERY_CACHE": str(folder.parent / "cache"), "COLUMNS": "200"}
+    env["CREAMERY_HOME"] = str(folder.parent / "home")
     done = subprocess.run(
         [sys.executable, "-c", code, *words[1:]],
         cwd=folder,

@@ -121,7 +121,7 @@ def test_a_search_among_all_of_them_against_the_bare_query(
     number = 0
     for part in layout.parts(library):
         bare.execute("ATTACH ? AS part", (str(library / part.names),))
-        bare.execute("INSERT INTO foods (rowid, name) SELECT ? + place, name || ' ' || owner FROM part.food", (number,))
+        bare.execute("INSERT INTO foods (rowid, name) SELECT ? + place, called FROM part.food", (number,))
         bare.execute("DETACH part")
         number += part.foods
 
