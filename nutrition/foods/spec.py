@@ -121,6 +121,7 @@ def record(
         measures=measures,
         refuse=refuse,
         estimated=MappingProxyType(dict(more) | words),
+        factors=like.factors if like else MappingProxyType({}),
         rounded=rounded,
         made_of=made_of or (like.made_of if like else ()),
         like=like.id if like else "",

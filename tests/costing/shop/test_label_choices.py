@@ -218,3 +218,28 @@ def test_choices_that_cannot_be_are_wrong_usage(typed: str, what: str) -> None:
     else:
         assert found.exit_code == 0
         assert "contains 1% or less of" in found.output
+
+
+def energy_by(folder: Path, letter: str, sugar: str = "usda:19335", more: str = "") -> Any:
+    place = shop(folder)
+    (place / "specs").mkdir(exist_ok=True)
+    values = (
+        "{energy: 400 kcal, water: 0 g, protein: 0 g, total fat: 0 g, carbohydrate: 100 g, sugars: 100 g, ash: 0 g}"
+    )
+    (place / "specs/beet.yaml").write_text(f"source: made up\nper: 100 g\nvalues: {values}\n", encoding="utf-8")
+    file = place / "ingredients.yaml"
+    text = file.read_text(encoding="utf-8")
+    assert "  food: usda:19335" in text
+    file.write_text(text.replace("  food: usda:19335", f"  food: {sugar}\n{more}", 1), encoding="utf-8")
+    return Shop.open(place).choosing([f"calories={letter}"])["vanilla"].label().nutrients[0]
+
+
+def test_calories_by_specific_factors_of_a_whole_shop(tmp_path: Path) -> None:
+    general, specific = energy_by(tmp_path / "b", "B"), energy_by(tmp_path / "a", "A")
+    assert specific.print_ready
+    # Milk by 4.27, 8.79 and 3.87 and sugar by 3.87 give less than 4, 9 and 4.
+    assert 0.94 * general.per_container < specific.per_container < general.per_container
+    silent = energy_by(tmp_path / "silent", "A", "spec:beet")
+    assert (silent.print_ready, silent.unknown_from) == (False, ("sugar",))
+    said_ = energy_by(tmp_path / "said", "A", "spec:beet", "  calorie factors: {carbohydrate: 3.87 kcal/g}\n")
+    assert (said_.print_ready, said_.unknown_from) == (True, ())

@@ -218,3 +218,9 @@ def test_a_sheet_like_a_usda_record_says_only_what_differs():
     nothing, found = spec.record("cream", {"source": "dairy", "like": "usda:99999", "values": {"trans fat": "1.3 g"}})
     assert nothing is None
     assert found[0][0] == ("like",)
+
+
+def test_the_factors_of_what_it_is_like_come_along() -> None:
+    cream, wrong = spec.record("cream", {"source": "made up", "like": "usda:01053", "values": {"trans fat": "1.3 g"}})
+    assert cream is not None, wrong
+    assert dict(cream.factors) == {"protein": 4.27, "fat": 8.79, "carbohydrate": 3.87}  # USDA SR28 01053
