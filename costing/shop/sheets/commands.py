@@ -29,4 +29,7 @@ def convert(source: Path, target: Path, *, replace: bool) -> int:
 
     turning.convert(source, target, replacing=replace)
     click.echo(f"wrote {target}; the shop in it is the same, {source} stays as it is")
+    if target.suffix.casefold() == ".xlsx" and (files := turning.remarked(source)):
+        what = "comments (what stands behind #) do not go along; they stay in"
+        click.echo(f"note: {what} {', '.join(files)}")
     return 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import tempfile
 from dataclasses import fields, is_dataclass
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from costing.shop.models import ShopModel
     from costing.shop.sheets.papers import Papers
 
+_QUOTED: Final = re.compile(r"\"[^\"\n]*\"|'[^'\n]*'")
+_COMMENT: Final = re.compile(r"(?:^|[ \t])#", re.MULTILINE)
 _PLACED: Final = frozenset(("where", "lines", "folder", "spec_files"))
 """What says where something stood, and so differs between a folder and a workbook."""
 
@@ -88,6 +91,24 @@ def contents(place: Path) -> Papers:
         report = sources.Report()
         return papers.of_folder(place, report)
     return opening.opened(opening.contents(place), place.name)[0]
+
+
+def remarked(source: Path) -> tuple[str, ...]:
+    """Files of a shop folder that hold comments, which no sheet has a place for; a workbook has none.
+
+    Args:
+        source: the shop.
+    """
+    if not source.is_dir():
+        return ()
+    found = []
+    for name in (papers.SHOP, papers.INGREDIENTS, "recipes", "specs", "pins"):
+        place = source / name
+        for file in sorted(place.glob("*.yaml")) if place.is_dir() else [place] if place.is_file() else []:
+            text = _QUOTED.sub("", file.read_text(encoding="utf-8", errors="replace"))
+            if _COMMENT.search(text):
+                found.append(file.relative_to(source).as_posix())
+    return tuple(found)
 
 
 def _checked(source: Path) -> ShopModel:

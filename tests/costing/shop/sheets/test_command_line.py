@@ -43,3 +43,37 @@ def test_a_list_is_not_added_to_a_workbook(tmp_path: Path, written: Path) -> Non
     assert code == 1
     assert "sheet Prices" in said
     assert written.read_bytes() == before
+
+
+def test_comments_that_stay_behind_are_told(tmp_path: Path) -> None:
+    folder = tmp_path / "folder"
+    assert run("new", str(folder))[0] == 0
+    for file in folder.rglob("*.yaml"):
+        lines = file.read_text().splitlines()
+        file.write_text("".join(line.partition(" #")[0] + "\n" for line in lines if not line.lstrip().startswith("#")))
+    assert "stands behind #" not in run("convert", str(folder), str(tmp_path / "a.xlsx"))[1]
+    shop = folder / "shop.yaml"
+    shop.write_text(shop.read_text() + "# ask the bank\n")
+    assert "they stay in shop.yaml" in run("convert", str(folder), str(tmp_path / "b.xlsx"))[1]
+    assert "stands behind #" not in run("convert", str(tmp_path / "b.xlsx"), str(tmp_path / "back"))[1]
+
+
+def test_every_command_takes_a_workbook(tmp_path: Path, written: Path) -> None:
+    """What a folder can be asked, a workbook can be asked; only a list cannot be added to it."""
+    shop, out = str(written), str(tmp_path / "out")
+    for words in (
+        ("check", shop),
+        ("cost", shop),
+        ("yield", shop),
+        ("label", shop),
+        ("margins", shop),
+        ("what-if", shop, "vanilla", "--if", "sugar=+10%"),
+        ("prices", "effect", shop, "--since", "2026-01-05"),
+        ("prices", "compare", shop),
+        ("prices", "history", shop),
+        ("workbook", shop, "--out", f"{out}.xlsx", "--living"),
+        ("flow", shop, "--out", f"{out}-flow"),
+        ("batch-sheet", shop, "--out", f"{out}-batch.pdf"),
+    ):
+        code, said = run(*words)
+        assert code == 0, (words, said)
