@@ -75,6 +75,7 @@ def _line(line: Line, found: Evidence) -> Json:
                 "food": share.food,
                 "source": share.source,
                 "g": share.grams,
+                "added_g": share.added_g,
                 **_amount(share.amount, "per_container"),
                 "share": _share(share.amount, origin.total),
                 "estimated": share.estimated,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from costing import money
-from costing.evidence.writer import DIGITS
+from costing.evidence.writer import digits
 from costing.terminal import clean, table
 
 if TYPE_CHECKING:
@@ -180,8 +180,8 @@ def _ways_to_go(w: Writer, step: Step[Any], value: float, unit: str, after: str 
     for distance, word, to in ((step.down(value), "less", step.below), (step.up(value), "more", step.above)):
         if distance is not None and to not in (None, ""):
             share = f" ({w.percent(distance / value)})" if value > 0 and distance < 10 * value else ""
-            digits = DIGITS.get(unit, 2) + 1
-            out.append(f"{money.number(distance, w.locale, digits)} {unit} {word}{share} prints {to}{after}")
+            places = digits(unit, value) + 1
+            out.append(f"{money.number(distance, w.locale, places)} {unit} {word}{share} prints {to}{after}")
     return out
 
 

@@ -11,6 +11,18 @@ if TYPE_CHECKING:
     from nutrition.law.us.evidence import Amount
 
 DIGITS = {"kcal": 1, "g": 2, "mg": 1, "mcg": 2}
+SMALL_MG = 20.0
+"""milligrams below which a second decimal is shown: iron is printed to a tenth"""
+
+
+def digits(unit: str, size: float | None) -> int:
+    """Decimals of an amount of that size.
+
+    >>> digits("mg", 174.8), digits("mg", 0.6)
+    (1, 2)
+    """
+    small = unit == "mg" and size is not None and abs(size) < SMALL_MG
+    return 2 if small else DIGITS.get(unit, 2)
 
 
 class Writer:
@@ -27,7 +39,7 @@ class Writer:
 
     def number(self, value: float | None, unit: str) -> str:
         """An amount without its unit; ``unknown`` where nobody knows."""
-        return "unknown" if value is None else money.number(value + 0.0, self.locale, DIGITS.get(unit, 2))
+        return "unknown" if value is None else money.number(value + 0.0, self.locale, digits(unit, value))
 
     def amount(self, amount: Amount, unit: str) -> str:
         """An amount with its unit, or its ends where only they are known."""

@@ -86,29 +86,16 @@ class Share(_Kept):
     """What an ingredient brought to a line of a container."""
 
     ingredient: Text
+    added_g: Number
     per_container: Number | None
     per_container_low: Number
     per_container_high: Number
-
-
-class PutIn(_Kept):
-    """What went into pots for a container."""
-
-    g: Number
-
-
-class Way(_Kept):
-    """Where an ingredient went."""
-
-    ingredient: Text
-    put_in: PutIn
 
 
 class LineEvidence(_Kept):
     """The shares of a line."""
 
     shares: list[Share]
-    ways: list[Way]
 
 
 class Evidence(_Kept):

@@ -1,7 +1,8 @@
 """Why a line moved: what each ingredient's share owes to its amount, to its food record and to what the kitchen did.
 
-The share of an ingredient is ``put in x food record x what is left of it``. Taken in this order, the difference of two
-shares falls into three parts without a rest, and they belong to three kinds of causes: recipe, food record, kitchen.
+The share of an ingredient is ``added x food record x what is left of it``, where added is the weight as it went in of
+what stayed: what a pot or a machine keeps of everything alike moves no label. Taken in this order, the difference of
+two shares falls into three parts without a rest, and they belong to three kinds of causes: recipe, food record, kitchen.
 """
 
 from __future__ import annotations
@@ -158,7 +159,7 @@ def _of_shares(
 ) -> Iterable[Reason]:
     """Reasons out of what each ingredient's share owes to its amount, its record and the kitchen."""
     old, new = _brings(before), _brings(after)
-    old_g, new_g = ({way.ingredient: way.put_in.g for way in one.ways} for one in (before, after))
+    old_g, new_g = ({share.ingredient: share.added_g for share in one.shares} for one in (before, after))
     by_amount: dict[str, float] = {}
     by_record: dict[str, float] = {}
     by_kitchen: dict[str, float] = {}

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from costing.evidence.losses import HEAT
-from costing.evidence.writer import DIGITS
+from costing.evidence.writer import digits
 from costing.workbook.formats import number
 from costing.workbook.values import NA, NONE, Column, Value
 
@@ -47,16 +47,17 @@ def write(sheet: Sheet, proofs: Sequence[Evidence]) -> int:
         ("Estimated from", ""),
     )  # fmt: skip
     tables = {
-        unit: tuple(
-            Column(head, at, number(digits) if fmt == "#" else fmt, align="right" if head.startswith("Printed") else "")
+        places: tuple(
+            Column(head, at, number(places) if fmt == "#" else fmt, align="right" if head.startswith("Printed") else "")
             for at, (head, fmt) in enumerate(heads, start=1)
         )
-        for unit, digits in DIGITS.items()
+        for places in (1, 2)
     }
-    head = sheet.heads(tables["g"])
+    head = sheet.heads(tables[2])
     for proof in proofs:
         for line in proof.lines.values():
-            _line(sheet, tables.get(line.origin.unit, tables["g"]), proof, line)
+            places = digits(line.origin.unit, line.origin.total.high)
+            _line(sheet, tables[places], proof, line)
     sheet.filter(head, len(heads))
     return head
 
@@ -129,9 +130,9 @@ def _sum(held: Iterable[Held], proof: Evidence, line: Line) -> Value:
 
 def _steps(journey: Journey, proof: Evidence, line: Line) -> str:
     """The steps that took most of it, in words."""
-    digits = DIGITS.get(line.origin.unit, 2)
+    places = digits(line.origin.unit, line.origin.total.high)
     taken = [(one, value) for one in journey.away if (value := _of(one.held, proof, line)[0])]
-    taken = [(one, value) for one, value in taken if round(value, digits) > 0]
+    taken = [(one, value) for one, value in taken if round(value, places) > 0]
     taken.sort(key=lambda pair: -pair[1])
-    said = [f"{one.part} {one.step} {one.name or one.verb} {value:.{digits}f}" for one, value in taken[:MOST_STEPS]]
+    said = [f"{one.part} {one.step} {one.name or one.verb} {value:.{places}f}" for one, value in taken[:MOST_STEPS]]
     return "; ".join(said) + ("; …" if len(taken) > MOST_STEPS else "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from costing.evidence.documents import pct
-from costing.evidence.writer import DIGITS
+from costing.evidence.writer import digits
 from costing.workbook.formats import number
 from costing.workbook.values import NA, NONE, Column, Value
 
@@ -43,26 +43,29 @@ def write(sheet: Sheet, proofs: Sequence[Evidence]) -> int:
         ("A laboratory's result", ""),
     )  # fmt: skip
     tables = {
-        unit: tuple(
+        places: tuple(
             Column(
                 head,
                 at,
-                number(digits + (fmt == "+")) if fmt in ("#", "+") else fmt,
+                number(places + (fmt == "+")) if fmt in ("#", "+") else fmt,
                 align="right" if head in ("Printed", "prints") else "",
             )
             for at, (head, fmt) in enumerate(heads, start=1)
         )
-        for unit, digits in DIGITS.items()
+        for places in (1, 2)
     }
-    head = sheet.heads(tables["g"])
+    head = sheet.heads(tables[2])
     for proof in proofs:
         for line in proof.lines.values():
             found = {one.column: one for one in proof.sure.of(line.origin.key)} if proof.sure is not None else {}
             for figure in line.figures:
                 one = found.get(figure.column)
-                unit = line.origin.unit
                 values = _figure(proof, line, figure, one)
-                sheet.line(tables.get(unit, tables["g"]), values, "warn" if _open(line, one) else "body")
+                sheet.line(
+                    tables[digits(line.origin.unit, line.origin.total.high)],
+                    values,
+                    "warn" if _open(line, one) else "body",
+                )
     sheet.filter(head, len(heads))
     return head
 

@@ -62,6 +62,7 @@ class Share:
         food: id of its food record.
         source: source of that record, for people.
         grams: of it in the container, g.
+        added_g: weight as added of what stayed, g.
         amount: what it brings, in the line's unit, in a container.
         estimated: what an estimate came from; empty where the record has a value.
     """
@@ -72,6 +73,7 @@ class Share:
     food: str
     source: str
     grams: float
+    added_g: float
     amount: Amount
     estimated: str = ""
 
@@ -148,6 +150,7 @@ def _shares(line: NutrientLine, components: Iterable[Component], method: str) ->
             first.food,
             first.source,
             math.fsum(c.present_g for c in those),
+            math.fsum(c.added_g for c in those),
             sum((of(c, line.key, method) for c in those), NOTHING),
             _estimate(line.key, those),
         )
