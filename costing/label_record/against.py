@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from costing import answers, money
+from costing.evidence.writer import digits
 from costing.findings import Finding
 from costing.label_record import kept, reasons
 from costing.label_record.causes import Cause, causes
@@ -188,7 +189,8 @@ def _told(found: Against, change: Change, why: tuple[Reason, ...], locale: str) 
         was, now = (_amount(one, change.unit, locale) for one in (change.amount_was, change.amount_now))
         lines[0] += f"   (unrounded {was} → {now} {change.unit})"
     for one in why:
-        by = "" if one.amount is None else f"{_signed(one.amount, locale)} {change.unit}  "
+        places = digits(change.unit, change.amount_now)
+        by = "" if one.amount is None else f"{_signed(one.amount, locale, places)} {change.unit}  "
         lines.append(f"    {by}{_because(found, one)}")
     return "\n".join(lines)
 
@@ -200,8 +202,8 @@ def _place(change: Change) -> str:
 def _amount(value: float | None, unit: str, locale: str) -> str:
     if not unit:
         return ""
-    return "unknown" if value is None else money.number(value, locale, 3 if unit == "g" else 2)
+    return "unknown" if value is None else money.number(value, locale, digits(unit, value) + 1)
 
 
-def _signed(value: float, locale: str) -> str:
-    return ("+" if value >= 0 else "−") + money.number(abs(value), locale, 2)
+def _signed(value: float, locale: str, places: int) -> str:
+    return ("+" if value >= 0 else "−") + money.number(abs(value), locale, places)

@@ -2,7 +2,7 @@
 
 The share of an ingredient is ``added x food record x what is left of it``, where added is the weight as it went in of
 what stayed: what a pot or a machine keeps of everything alike moves no label. Taken in this order, the difference of
-two shares falls into three parts without a rest, and they belong to three kinds of causes: recipe, food record, kitchen.
+two shares falls into three parts without a rest, of three kinds of causes: recipe, food record, kitchen.
 """
 
 from __future__ import annotations
