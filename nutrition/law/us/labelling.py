@@ -6,6 +6,7 @@ cents of the daily value follow from unrounded amounts. What else the law leaves
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from nutrition.law.us import (
@@ -73,11 +74,13 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
         category=options.category,
         on=as_of,
     )
+    name = name_of_food.name(product, as_of)
+    if name_of_food.is_claim(name.allowed):
+        options = replace(options, claims=True)
     sugars = added_sugars.of(product, options.juice)
     energy = calories.of_product(product, options.calories)
     lines = nutrient_lines.lines(product, size, energy, sugars, options, as_of)
     without = left_out(lines, size.columns, options, as_of)
-    name = name_of_food.name(product, as_of)
     gather = name_of_food.is_ice_cream(name.allowed)
     statement = ingredient_statement.statement(product, options, gather_milk=gather)
     drink = alcohol.shares(product.composition)

@@ -59,6 +59,15 @@ def is_ice_cream(name: str) -> bool:
     return modified or standard in {"ice cream", "frozen custard"}
 
 
+def is_claim(name: str) -> bool:
+    """Whether a name makes a nutrient content claim, as those of 21 CFR 130.10 do.
+
+    >>> is_claim("low fat ice cream"), is_claim("ice cream")
+    (True, False)
+    """
+    return _wanted(_plain(name))[1]
+
+
 def _plain(name: str) -> str:
     return " ".join(name.casefold().replace("\u2019", "'").replace("-", " ").split())
 

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from nutrition.foods.table import food
+from nutrition.law.us.around import Around, Maker
 from nutrition.law.us.flavor_names import category, wording
 from nutrition.law.us.label import NameAnswer, NameTest
 from nutrition.law.us.labelling import label
@@ -233,3 +234,15 @@ def test_a_test_says_at_least_at_most_or_below() -> None:
     assert found["milkfat"] == "at least"
     assert found["whey solids of the nonfat milk solids"] == "at most"
     assert found["egg yolk solids"] == "below"
+
+
+def test_a_name_of_less_fat_is_a_claim_and_ends_the_exemption() -> None:
+    small = Around(Maker(people=3), units=100.0, direct=True)
+    light = label(mix(1.0, 17.0, wanted="low fat ice cream"), around=small)
+    assert light.name.allowed == "low fat ice cream"
+    assert light.exemption is not None
+    assert not light.exemption.exempt
+    assert "claim" in light.exemption.reasons[0]
+    plain = label(mix(1.0, 17.0, wanted="frozen dessert"), around=small)
+    assert plain.exemption is not None
+    assert plain.exemption.exempt
