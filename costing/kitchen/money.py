@@ -59,12 +59,18 @@ def pass_on(money: Floats, heirs: Sequence[Pot]) -> list[Pot]:
     to_all = np.divide(pool, everything, out=np.zeros_like(pool), where=everything > 0)
     out = []
     for pot, weight in zip(heirs, weights, strict=True):
-        gain = weight * to_all
-        gain[:pieces] += weight[:pieces] * to_own
+        gain = _given(weight, to_all)
+        gain[:pieces] += _given(weight[:pieces], to_own)
         ledgers = pot.ledgers.copy()
         ledgers[:, :, MONEY] += gain
         out.append(replace(pot, ledgers=ledgers))
     return out
+
+
+def _given(weight: Floats, each: Floats) -> Floats:
+    """Money by weight; what weighs nothing gets none, even of money that nobody knows."""
+    money: Floats = weight * each
+    return np.where(weight == 0, 0.0, money) if np.isnan(money.sum()) else money
 
 
 def worth(saved: Pot, rest: Pot, per_kg: float) -> tuple[Pot, Pot]:

@@ -175,13 +175,13 @@ class Pot:
         taken = replace(
             self,
             mass=self.mass * column,
-            ledgers=self.ledgers * column,
+            ledgers=_part(self.ledgers, column),
             air=np.zeros_like(self.air),
             folded=np.zeros_like(self.folded),
             filled=None,
             mix_ml=None,
         )
-        return replace(self, mass=self.mass - taken.mass, ledgers=self.ledgers - taken.ledgers), taken
+        return replace(self, mass=self.mass - taken.mass, ledgers=_rest(self.ledgers, taken.ledgers, column)), taken
 
     def split_fractions(self, share: Floats) -> tuple[Pot, Pot]:
         """Divide each piece fraction by fraction.
@@ -202,13 +202,13 @@ class Pot:
         taken = replace(
             self,
             mass=mass,
-            ledgers=self.ledgers * shares,
+            ledgers=_part(self.ledgers, shares),
             air=np.zeros_like(self.air),
             folded=np.zeros_like(self.folded),
             filled=None,
             mix_ml=None,
         )
-        return replace(self, mass=self.mass - mass, ledgers=self.ledgers - taken.ledgers), taken
+        return replace(self, mass=self.mass - mass, ledgers=_rest(self.ledgers, taken.ledgers, shares)), taken
 
     def joined(self, other: Pot) -> Pot:
         """Both together; pieces of one ingredient and one history become one piece."""
@@ -273,6 +273,18 @@ def carriers() -> tuple[int, ...]:
     from costing.kitchen.vitamins import vitamins
 
     return tuple(NAMES.index(nutrient(key).rides) for key in vitamins())
+
+
+def _part(ledgers: Floats, share: Floats) -> Floats:
+    """A share of some ledgers. No share of money that nobody knows is no money, and is known."""
+    part: Floats = ledgers * share
+    return np.where(share == 0, 0.0, part) if np.isnan(part.sum()) else part
+
+
+def _rest(ledgers: Floats, part: Floats, share: Floats) -> Floats:
+    """What is left of ledgers; nothing where all was taken, even of what nobody knows."""
+    rest: Floats = ledgers - part
+    return np.where(share == 1, 0.0, rest) if np.isnan(rest.sum()) else rest
 
 
 def _ratio(part: Floats, whole: Floats) -> Floats:

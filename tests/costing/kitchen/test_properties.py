@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -220,3 +221,22 @@ def test_one_range_used_twice_is_one_assumption() -> None:
     }
     sample = brew(parts, draws=Draws(512))
     assert sample.pot.grams() == pytest.approx(sample.parts[0].pot.grams())
+
+
+def test_money_that_nobody_knows_stays_with_what_it_was_paid_for() -> None:
+    """Cream without a price beside pressed quince: what the cake carries is known, what the pot carries is not."""
+    parts = {
+        "base": [
+            {"add": {"quince": "1 kg", "cream": "1 kg"}},
+            {"press": {"of": "quince", "yields": "60 %", "save": "cake"}},
+        ],
+        "out": [{"add": {"base": "all"}}, {"churn": {"machine": "freezer", "overrun": "20 %"}}, {"fill": {"container": "pint"}}],
+    }  # fmt: skip
+    whole = shop(made := recipe(parts))
+    whole = replace(whole, prices=tuple(row for row in whole.prices if row.ingredient != "cream"))
+    pantry = Pantry(whole.ingredients, whole.foods)
+    batch = run(made, whole, pantry, Purchasing(pantry, PriceBook(whole, DAY)).pricing, Draws())
+    (cake,) = batch.saved
+    known = brew(parts)
+    assert cake.pot.ledger(MONEY) == pytest.approx(known.saved[0].pot.ledger(MONEY))
+    assert np.isnan(batch.pot.ledger(MONEY)).all()
