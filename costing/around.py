@@ -20,13 +20,16 @@ if TYPE_CHECKING:
     from nutrition.law.us.label import Note
 
 
-def around(recipe: Recipe, model: ShopModel, materials: Mapping[str, Material]) -> Around:
+def around(
+    recipe: Recipe, model: ShopModel, materials: Mapping[str, Material], known: dict[str, frozenset[str]] | None = None
+) -> Around:
     """What stands around one recipe.
 
     Args:
         recipe: the recipe.
         model: its shop.
         materials: ingredient to material.
+        known: recipe key to the allergens that it touches, filled as they are told; for a shop of many flavours.
     """
     ways = [channel for channel in model.channels.values() if _sells(channel, recipe)]
     wholesale = model.business.wholesale if model.business else ()
@@ -36,7 +39,7 @@ def around(recipe: Recipe, model: ShopModel, materials: Mapping[str, Material]) 
         direct=None if not ways else not any(way.name in wholesale or way.chain for way in ways),
         scoops=any(way.scoops is not None for way in ways),
         only_scoops=bool(ways) and all(way.scoops is not None for way in ways),
-        neighbours=tuple(_neighbours(recipe, model, materials)),
+        neighbours=tuple(_neighbours(recipe, model, materials, {} if known is None else known)),
     )
 
 
@@ -107,11 +110,15 @@ def _put_in(recipe: Recipe) -> Iterable[str]:
     return (name for step in _steps(recipe) if isinstance(step, (Add, Fold)) for name in step.things)
 
 
-def _neighbours(recipe: Recipe, model: ShopModel, materials: Mapping[str, Material]) -> Iterator[Neighbour]:
+def _neighbours(
+    recipe: Recipe, model: ShopModel, materials: Mapping[str, Material], known: dict[str, frozenset[str]]
+) -> Iterator[Neighbour]:
     own = _machines(recipe)
     for other in model.recipes.values():
         if other.key == recipe.key:
             continue
         shared = sorted(own & _machines(other))
         if shared:
-            yield Neighbour(shared[0], other.title, touched(other, model, materials))
+            if other.key not in known:
+                known[other.key] = touched(other, model, materials)
+            yield Neighbour(shared[0], other.title, known[other.key])

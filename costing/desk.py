@@ -81,6 +81,7 @@ class Shop:
         self.pantry = Pantry(model.ingredients, model.foods)
         self.book = PriceBook(model, self.day)
         self.checks = safety.Checks(model)
+        self._touched: dict[str, frozenset[str]] = {}
         self._answers: dict[tuple[str, Asked], RecipeAnswer] = {}
 
     @classmethod
@@ -244,7 +245,7 @@ class Shop:
         return self._with_ranges(answer, how) if how.ranges and brew.filled else answer
 
     def _label(self, product: Product, recipe: Recipe) -> Label:
-        surroundings = around.around(recipe, self.model, self.pantry)
+        surroundings = around.around(recipe, self.model, self.pantry, self._touched)
         return labelling.label(product, as_of=self.day, options=self.choices(recipe), around=surroundings)
 
     def choosing(self, choices: Sequence[str]) -> Shop:

@@ -9,7 +9,8 @@ import pytest
 
 from costing.around import touched
 from costing.desk import Shop
-from nutrition.law.us import allergens
+from nutrition.law.us import allergens, shared_equipment
+from nutrition.law.us.around import Neighbour
 from nutrition.law.us.label import Label
 from nutrition.resources import tree
 
@@ -44,7 +45,8 @@ def test_the_advisory_names_what_runs_on_the_same_machine(quillfeather: Shop) ->
     assert pistachio.advisory == "Made on equipment that also processes egg, soy."
     said = [note.what for note in pistachio.notes if "same machine (batch freezer)" in note.what]
     assert len(said) == 1
-    assert "egg (Sorghum & black pepper frozen custard)" in said[0]
+    assert "egg, in Sorghum & black pepper frozen custard" in said[0]
+    assert "soy, in Browned butter, white miso & rye crumb, Slow-steeped coffee & dark chocolate;" in said[0]
     assert "voluntary" in said[0]
 
 
@@ -125,3 +127,10 @@ def test_what_an_inspector_asks(quillfeather: Shop) -> None:
     ):
         assert words in asked
     assert "who pasteurised" not in " ".join(note.what for note in quillfeather["plum"].label().inspection)
+
+
+def test_many_neighbours_are_counted() -> None:
+    others = [Neighbour("freezer", f"flavour {i}", frozenset({"egg"})) for i in range(300)]
+    (note,) = shared_equipment.notes(["milk"], others)
+    assert "egg, in flavour 0, flavour 1, flavour 2 and 297 more" in note.what
+    assert len(note.what) < 400

@@ -13,7 +13,7 @@ on food allergen labelling, edition 5, January 2025. What the food itself holds 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from nutrition.law.us import allergens, cautions
 
@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     from nutrition.law.us.allergens import Allergen
     from nutrition.law.us.around import Neighbour
     from nutrition.law.us.label import Note
+
+
+SHOWN: Final = 3
+"""Flavours that are named for an allergen; the others are counted."""
 
 
 def others(own: Iterable[str], neighbours: Iterable[Neighbour]) -> tuple[Allergen, ...]:
@@ -61,6 +65,11 @@ def _words(found: Sequence[Allergen]) -> list[str]:
     return words
 
 
+def _listed(titles: Sequence[str]) -> str:
+    more = len(titles) - SHOWN
+    return ", ".join(titles[:SHOWN]) + (f" and {more} more" if more > 0 else "")
+
+
 def notes(own: Iterable[str], neighbours: Sequence[Neighbour], on: date | None = None) -> Iterator[Note]:
     """Which flavours bring which allergens to which machine; a general note where nobody said what else runs."""
     mine = list(own)
@@ -72,11 +81,10 @@ def notes(own: Iterable[str], neighbours: Sequence[Neighbour], on: date | None =
         machines = ", ".join(dict.fromkeys(one.machine for one in neighbours))
         yield cautions.note("shared equipment clean", on, machines=machines)
         return
-    wanted = set(others(mine, neighbours))
+    bring = {one.title: set(allergens.ordered(_good(one.allergens))) for one in neighbours}
     brought = [
-        f"{', '.join(_words([a for a in allergens.ordered(_good(one.allergens)) if a in wanted]))} ({one.title})"
-        for one in neighbours
-        if wanted & set(allergens.ordered(_good(one.allergens)))
+        f"{_words([allergen])[0]}, in {_listed([title for title, those in bring.items() if allergen in those])}"
+        for allergen in others(mine, neighbours)
     ]
     machines = ", ".join(dict.fromkeys(one.machine for one in neighbours))
     yield cautions.note("shared equipment named", on, machines=machines, brought="; ".join(brought), text=text)
