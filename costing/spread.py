@@ -16,13 +16,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from costing import figures
-from costing.contents import totals
-from costing.finished import liquor, product
+from costing.evidence.amounts import BEST, sampled
 from costing.kitchen.pot import ALCOHOL
 from costing.results import Driver
 from costing.selling import terms
-from nutrition.law.us import added_sugars, calories
-from nutrition.nutrients import index, keys
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -44,8 +41,6 @@ NOWHERE: Mapping[tuple[str, str, int], str] = MappingProxyType({})
 DRAWS = 4096
 STRIPS = 64
 """strips of an assumption for its share in the spread: 64 draws in each"""
-JUICE_DRAWS = 128
-"""draws on which concentrated juice is judged one by one: the law looks at each finished food"""
 
 
 def ranges(
@@ -74,9 +69,10 @@ def ranges(
     found |= _batch(brew)
     found |= _channels([one.total for one in every], brew, shop, purchasing.book)
     found |= _parts(brew)
+    shown = {path: values[brew.draws.possible] for path, values in found.items()}
     if label is not None:
-        found |= _label(brew, purchasing.pantry, label, serving_ml)
-    return {path: pair for path, values in found.items() if (pair := _pair(values, brew)) is not None}
+        shown |= _label(brew, purchasing.pantry, label, serving_ml)
+    return {path: pair for path, values in shown.items() if (pair := _pair(values)) is not None}
 
 
 def cost_per_container(brew: Brew, shop: ShopModel, purchasing: Purchasing) -> Floats:
@@ -132,11 +128,10 @@ def _share(values: Floats, place: Floats) -> float:
     return float(np.clip((between - noise) / variance, 0.0, 1.0))
 
 
-def _pair(values: Floats, brew: Brew) -> Pair | None:
-    some = values[brew.draws.possible]
-    if some.size == 0 or not np.isfinite(some).all():
+def _pair(values: Floats) -> Pair | None:
+    if values.size == 0 or not np.isfinite(values).all():
         return None
-    low, high = np.percentile(some, [5.0, 95.0])
+    low, high = np.percentile(values, [5.0, 95.0])
     return None if high - low <= 1e-12 * max(1.0, abs(high)) else (float(low), float(high))
 
 
@@ -155,6 +150,7 @@ def _batch(brew: Brew) -> dict[str, Floats]:
         "batch.rest_g": last.discarded_g + last.saved_g,
         "batch.fill_g": first.grams,
         "batch.fill_ml": first.ml,
+        "alcohol.by_weight_pct": 100.0 * brew.pot.mass[:, :, ALCOHOL].sum(axis=0) / np.maximum(brew.pot.grams(), 1e-12),
     }
 
 
@@ -188,55 +184,15 @@ def _parts(brew: Brew) -> dict[str, Floats]:
 
 
 def _label(brew: Brew, pantry: Pantry, label: Label, serving_ml: float) -> dict[str, Floats]:
-    """Amounts of every line of the label in every draw, per 100 g, serving and container."""
-    first = brew.filled[0]
-    holds = brew.draws.of(first.container.holds)
-    density = first.grams / first.ml
-    share = density * np.minimum(holds, first.ml) / np.maximum(brew.pot.grams(), 1e-12)
-    amounts = totals(brew.pot, pantry)
-    per_container = {line.key: amounts[:, index(line.key)] * share for line in label.nutrients if line.key in keys()}
-    # Method B, as the plain label has it; alcohol by custom.
-    factors = {**calories.factors("B"), "alcohol": calories.factors("custom")["alcohol"]}
-    energy = sum((amounts[:, index(key)] * factor for key, factor in factors.items()), np.zeros_like(share))
-    if label.calorie_key == "B" and "allulose" not in label.calorie_method:
-        per_container["energy"] = energy * share
-    else:
-        # The draws go by method B; a range by another method than the label's would mislead.
-        per_container.pop("energy", None)
-    limit = per_container["total_carbohydrate"]
-    per_container["total_sugars"] = np.minimum(per_container["total_sugars"], limit)
-    per_container["added_sugars"] = np.minimum(
-        per_container["added_sugars"] + _juice(brew, pantry), per_container["total_sugars"]
-    )
-    serving = serving_ml / np.minimum(holds, first.ml)
-    out: dict[str, Floats] = {"serving.g": density * serving_ml}
-    for key, values in per_container.items():
-        out[f"nutrients.{key}.per_container"] = values
-        out[f"nutrients.{key}.per_serving"] = values * serving
-        out[f"nutrients.{key}.per_100g"] = values / share / np.maximum(brew.pot.grams(), 1e-12) * 100.0
-    alcohol = brew.pot.mass[:, :, ALCOHOL].sum(axis=0)
-    out["alcohol.by_weight_pct"] = 100.0 * alcohol / np.maximum(brew.pot.grams(), 1e-12)
+    """Every line of the label per 100 g, serving and container, in every draw that can be."""
+    drawn = sampled(brew, pantry, label, serving_ml)
+    out: dict[str, Floats] = {"serving.g": drawn.grams * drawn.serving}
+    for key, amounts in drawn.container.items():
+        best = amounts[BEST]
+        out[f"nutrients.{key}.per_container"] = best
+        out[f"nutrients.{key}.per_serving"] = drawn.column(key, "serving")[BEST]
+        out[f"nutrients.{key}.per_100g"] = 100.0 * best / drawn.grams[: best.size]
     return out
-
-
-def _juice(brew: Brew, pantry: Pantry) -> Floats:
-    """Added sugars of juice that was concentrated, g in a container, in every draw.
-
-    The law judges the finished food, one by one; that is done on some of the draws, and the others take the nearest of
-    these in their share of water.
-    """
-    if not any(liquor(tag, pantry) for tag in brew.pot.tags):
-        return brew.draws.full(0.0)
-    water = brew.pot.mass[:, :, 0].sum(axis=0) / np.maximum(brew.pot.grams(), 1e-12)
-    order = np.argsort(water)
-    chosen = order[np.unique(np.linspace(0, order.size - 1, JUICE_DRAWS).astype(int))]
-    excess: list[float] = []
-    for draw in chosen:
-        food = product(brew, pantry, int(draw))
-        judged = added_sugars.of(food) if food is not None else None
-        excess.append(sum(value for _, value in judged.excess.values()) if judged is not None else 0.0)
-    near: Floats = np.interp(water, water[chosen], np.array(excess))
-    return near
 
 
 def _named(recipes: Iterable[Recipe]) -> dict[int, tuple[str, str]]:

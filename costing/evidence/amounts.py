@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from costing.finished import product
+from costing.finished import liquor, product
 from costing.kitchen.vitamins import vitamins
 from nutrition.law.us import added_sugars, calories
 from nutrition.law.us.options import Options
@@ -44,11 +44,13 @@ class Sampled:
     Args:
         container: nutrient key to amounts in a container, ``(3, draws)``: low, best (``nan`` where unknown), high.
         serving: share of a container that a serving is, ``(draws,)``.
+        grams: weight of the food in a container, g, ``(draws,)``.
         fewer: lines that were worked out food by food, on the first of the draws only.
     """
 
     container: Mapping[str, Floats]
     serving: Floats
+    grams: Floats
     fewer: frozenset[str] = frozenset()
 
     def column(self, key: str, column: str) -> Floats:
@@ -69,7 +71,8 @@ def sampled(brew: Brew, pantry: Pantry, label: Label, serving_ml: float) -> Samp
     possible = brew.draws.possible
     first = brew.filled[0]
     held = np.minimum(brew.draws.of(first.container.holds), first.ml)
-    share = first.grams / first.ml * held / np.maximum(brew.pot.grams(), 1e-12)
+    grams = first.grams / first.ml * held
+    share = grams / np.maximum(brew.pot.grams(), 1e-12)
     keys = tuple(dict.fromkeys((*(line.key for line in label.nutrients), *PARTS)))
     chosen = label.options or Options()
     alone = {"sugar_alcohol"} & set(keys)
@@ -78,13 +81,15 @@ def sampled(brew: Brew, pantry: Pantry, label: Label, serving_ml: float) -> Samp
     own = [key for key in keys if key not in alone and key != "energy"]
     found = dict(zip(own, np.moveaxis(_totals(brew.pot, pantry, own) * share[None, :, None], 2, 0), strict=True))
     if "energy" in keys and "energy" not in alone:
-        found["energy"] = energy(found, share * brew.pot.grams())
+        found["energy"] = energy(found, grams)
     found["added_sugars"] = _bounded(found["added_sugars"] + _juice(brew, pantry, chosen), found["total_sugars"])
     for key in ("total_sugars", "added_sugars"):
         found[key] = _within(found[key], found["total_carbohydrate"])
     serving = np.ones_like(held) if label.serving.columns == ("container",) else serving_ml / held
     shown = {key: found[key][:, possible] for key in keys if key not in alone}
-    return Sampled(shown | _food_by_food(brew, pantry, label, alone), serving[possible], frozenset(alone))
+    return Sampled(
+        shown | _food_by_food(brew, pantry, label, alone), serving[possible], grams[possible], frozenset(alone)
+    )
 
 
 def _totals(pot: Pot, pantry: Pantry, keys: Sequence[str]) -> Floats:
@@ -164,7 +169,7 @@ def _juice(brew: Brew, pantry: Pantry, chosen: Options) -> Floats:
     Judged on some of the draws; the others take the nearest of these in their share of water.
     """
     nothing = np.zeros((3, brew.draws.count))
-    if not any("concentrated" in tag.marks for tag in brew.pot.tags):
+    if not any(liquor(tag, pantry) for tag in brew.pot.tags):
         return nothing
     water = brew.pot.mass[:, :, 0].sum(axis=0) / np.maximum(brew.pot.grams(), 1e-12)
     order = np.argsort(water)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -159,3 +161,19 @@ def test_a_larger_batch_scales_all_but_what_sticks() -> None:
     frozen = {batch: next(s for s in batch.parts[-1].steps if s.verb == "churn") for batch in (one, three)}
     assert [float(frozen[batch].discarded_g[0]) for batch in (one, three)] == pytest.approx([2 * 90.0, 4 * 90.0])
     assert sum(use.seconds[0] for use in one.labour) == sum(use.seconds[0] for use in three.labour)
+
+
+def test_the_ranges_of_a_container_that_is_one_serving_are_those_of_the_container(tmp_path: Path) -> None:
+    # 21 CFR 101.9(b)(6): below 200 % of the reference amount the container is the serving, whatever 2/3 cup holds.
+    shop = tmp_path / "shop"
+    shutil.copytree(str(tree("examples") / "quillfeather"), shop)
+    recipe = shop / "recipes" / "coffee.yaml"
+    pints = "[{container: pint, count: 10}, {container: half-gallon}]"
+    assert pints in recipe.read_text()
+    recipe.write_text(recipe.read_text().replace(pints, "small cup"))
+    answer = Shop.open(shop)["coffee"].answer(Asked(ranges=True))
+    assert answer.label is not None
+    assert answer.label.serving.columns == ("container",)
+    assert answer.ranges["nutrients.total_fat.per_serving"] == answer.ranges["nutrients.total_fat.per_container"]
+    low, high = answer.ranges["serving.g"]
+    assert low <= answer.label.serving.grams <= high
