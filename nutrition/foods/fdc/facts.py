@@ -31,6 +31,8 @@ SOURCE = "USDA FoodData Central"
 VOLUME = "the record gives it in 100 mL, and nobody said what a millilitre weighs (0.9 to 1.4 g)"
 ENERGY = frozenset({"energy", "protein", "total_fat", "total_carbohydrate"})
 SOBER = "the package names no alcohol, and its energy is explained without"
+OWN_ENERGY = frozenset({"1008", "2048"})
+"""Ids of energy by factors of the food itself."""
 LISTED = frozenset({"foundation", "sr-legacy", "survey"})
 """Kinds whose records list alcohol where there is some."""
 
@@ -74,7 +76,8 @@ class Facts:
     def record(self) -> FoodRecord:
         """The food record: amounts from the best source of each nutrient, estimates by USDA food group, marked.
 
-        Refuse and Atwater factors of a food with an NDB number come from the embedded table, which has them.
+        Refuse and Atwater factors of a food with an NDB number come from the embedded table, which has them; factors
+        only where energy was worked out by them.
         """
         known, said, problems = gather(self.amounts)
         if self.serving_g is not None:
@@ -93,7 +96,7 @@ class Facts:
             measures=self.measures,
             refuse=legacy.refuse if legacy else None,
             estimated=MappingProxyType(said | dict(words)),
-            factors=legacy.factors if legacy else MappingProxyType({}),
+            factors=legacy.factors if legacy and self._by_own_factors() else MappingProxyType({}),
             rounded=self.serving_g is not None,
             made_of=tuple((name, None) for name in printed.parts(self.details.get("ingredients", ""))),
             release=self.release,
@@ -117,6 +120,10 @@ class Facts:
                 return {**filled, "alcohol": 0.0}, MappingProxyType({**others, "alcohol": SOBER})
             return filled, MappingProxyType(others)
         return filled, words
+
+    def _by_own_factors(self) -> bool:
+        """Whether energy was worked out by the food's own factors, and not by the general ones (2047)."""
+        return any(known.id in OWN_ENERGY for known, _ in self.amounts)
 
     def _legacy(self) -> FoodRecord | None:
         try:

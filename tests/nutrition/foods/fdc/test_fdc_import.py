@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import os
 import random
 import signal
@@ -17,6 +19,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from nutrition.foods import sums
 from nutrition.foods.fdc import intake, layout, rows, writing
 from nutrition.foods.fdc.download import DownloadError
 from nutrition.foods.fdc.layout import LibraryError
@@ -74,7 +77,11 @@ def test_ndb_numbers_join_sr_legacy_to_the_embedded_table(taken):
     with Store.open(library) as store:
         assert store.by_ndb("01053").id == "fdc:170859"
         assert store.by_ndb("1053").factors
-        assert store.by_ndb("01077").id == "fdc:746782"
+        milk = store.by_ndb("01077")
+    assert milk.id == "fdc:746782"
+    # Its energy is by 4, 9 and 4, so that the factors of SR28 would only make it look wrong.
+    assert milk.factors == {}
+    assert sums.doubts(milk) == ()
 
 
 def test_every_row_is_counted(taken):
@@ -325,3 +332,13 @@ def test_a_damaged_library_is_mended_by_importing_again(old, tmp_path):
     (library / layout.MANIFEST).write_text("{")
     intake.take(tmp_path / "FoodData_Central_csv_2024-10-31", library)
     assert content(library) == before[0]
+
+
+def test_unquoted_values_and_other_line_ends_are_read_alike(taken, tmp_path):
+    change = {}
+    for name in FILES:
+        out = io.StringIO()
+        csv.writer(out, quoting=csv.QUOTE_MINIMAL, lineterminator="\r\n").writerows(table(name))
+        change[name] = out.getvalue()
+    intake.take(folder(tmp_path, change), tmp_path / "library")
+    assert content(tmp_path / "library") == content(taken[1])

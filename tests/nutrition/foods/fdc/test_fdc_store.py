@@ -95,8 +95,8 @@ def test_ids_that_are_none(folder, text):
 
 @pytest.mark.parametrize(
     "text",
-    ["", "{", "[]", "null", '{"form": 99, "parts": []}', '{"form": 2, "parts": [{"kind": "survey"}]}', "[" * 50_000,
-     json.dumps({"form": 2, "parts": [{"kind": "survey", "names": "../../x.sqlite", "values": "y.sqlite", "release": "", "foods": 1}]})],
+    ["", "{", "[]", "null", '{"form": 99, "parts": []}', '{"form": 3, "parts": [{"kind": "survey"}]}', "[" * 50_000,
+     json.dumps({"form": 3, "parts": [{"kind": "survey", "names": "../../x.sqlite", "values": "y.sqlite", "release": "", "foods": 1}]})],
 )  # fmt: skip
 def test_a_damaged_library_says_so(folder, text):
     (folder / layout.MANIFEST).write_text(text)
