@@ -74,6 +74,9 @@ def percent(
 ) -> int | None:
     """The printed per cent of the daily value.
 
+    The law lets it be worked out from the printed or from the unrounded amount, (d)(7)(ii). Where the amount itself
+    prints as 0 it is 0 by either choice: "0g 1%" would contradict itself, and the printed amount gives 0.
+
     Args:
         key: nutrient key.
         amount: unrounded amount in the nutrient's unit.
@@ -95,6 +98,8 @@ def percent(
     (0, 2)
     >>> percent("protein", 10.0) is None, percent("protein", 10.0, protein_quality=1.0)
     (True, 20)
+    >>> percent("dietary_fiber", 0.4), percent("dietary_fiber", 0.5)
+    (0, 2)
     """
     prepared = _prepared(key, on)
     if prepared is None or (key == "protein" and protein_quality is None):
@@ -105,9 +110,10 @@ def percent(
         if not 0 <= protein_quality <= 1:
             raise ValueError(f"protein quality is a share from 0 to 1, not {protein_quality}")
         amount *= protein_quality
-    elif rounded_first:
+    elif rounded_first or not is_rdi:
         printed = rounding.declare(key, amount, on=on)
-        amount = amount if printed.less_than else printed.value
+        if (rounded_first or printed.value == 0) and not printed.less_than:
+            amount = printed.value
     whole = nano(amount) * 100
     # per cent = whole / daily; compared with limits by cross-multiplying, so nothing is rounded on the way
     for band in found:

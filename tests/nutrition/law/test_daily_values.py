@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from nutrition.law.us import rounding
 from nutrition.law.us.daily_values import daily_values, percent
 
 # 21 CFR 101.9(c)(8)(iv) and (c)(9), from memory, written down a second time and apart from the table
@@ -113,3 +114,11 @@ def test_printed_percents_are_those_that_the_law_knows(key: str, amount: float) 
     found = percent(key, amount)
     assert found is not None
     assert found % (2 if found <= 10 else 5 if found <= 50 else 10) == 0
+
+
+def test_a_line_that_prints_nothing_has_no_per_cent_of_it() -> None:
+    # 101.9(d)(7)(ii) lets either amount count; the unrounded one would print "0g" beside 1 or 2 %.
+    for key, below in (("dietary_fiber", 0.49), ("saturated_fat", 0.49), ("cholesterol", 1.9), ("added_sugars", 0.49)):
+        assert rounding.declare(key, below).value == 0
+        assert percent(key, below) == 0, key
+    assert percent("cholesterol", 3.0) == 1, '"less than 5mg" is not nothing'
