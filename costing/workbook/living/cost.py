@@ -79,6 +79,8 @@ class Section:
         self.subtotal: dict[str, int] = {}
         self.kind_rows: list[int] = []
         self.sum_row = 0
+        self.freight: dict[str, list[str]] = {}
+        """the input of a supplier's freight to the cells of what a container has of that supplier"""
 
     def write(self, filled: Sequence[Filled]) -> int:
         """Write it; returns the row of its heading."""
@@ -253,6 +255,8 @@ class Section:
         source: list[Value] = [NA, NA, NA]
         if line is not None:
             source = [line.pack or NA, line.price_date or NA, line.supplier or NA]
+            if each and line.supplier in self.inputs.freight:
+                self.freight.setdefault(self.inputs.freight[line.supplier], []).append(at(7, row))
         self.sheet.line(self._table(), [*first, cost, *for_one, self._share(row, money), *source])
 
     def _by_volume(self, money: float) -> tuple[str, float]:
@@ -335,6 +339,12 @@ class Section:
             ("Mix density (g/mL)", NA if facts.mix_density is None else cells.kitchen(facts.mix_density), number(3)),
             ("Weight of a gallon (lb)", cells.follows(pounds, answer.batch.weight_per_gallon_lb or 0.0), number(2)),
         ]
+        if answer.freight and total:
+            each = [f"({'+'.join(rows)})*{name}/(1+{name})" for name, rows in self.freight.items()]
+            money_in = cells.follows("+".join(each) or "0", answer.freight[1])
+            pairs.insert(5, (f"Freight in a {thing}", money_in, money))
+        elif answer.freight:
+            pairs.insert(5, (f"Freight in a {thing}", NA, money))
         if facts.made.ok:
             ok = cells.there(Term(facts.made.ok, 0.0))
             pairs.append(("Can it be made?", Formula(f'IF({ok}="ok","yes","no: see Yield")', "yes"), ""))
