@@ -184,6 +184,17 @@ def whole(one: Term) -> Term:
     return _one("ROUND({},0)", one, round)
 
 
+def power(one: Term, of: float) -> Term:
+    """A cell to some power.
+
+    >>> power(cell("C5", 0.5), 8.0).text
+    '§C5^8.0'
+    """
+    if one.fixed:
+        return const(one.value**of)
+    return Term(f"{_tight(one, _ATOM)}^{digits(of)}", one.value**of, one.needs, rank=_PRODUCT)
+
+
 def ratio(part: Term, of: Term) -> Term:
     """Part over whole, 0 where there is no whole."""
     if part.is_(0.0):

@@ -1,9 +1,11 @@
 """``cook`` and ``reduce`` by formulas; as :mod:`costing.kitchen.vapour` and :mod:`costing.kitchen.boiling`.
 
 Where water alone leaves, all targets have a closed form: a weight, a Brix, a share of the volume. With alcohol and a
-time the retention table still leaves straight pieces for a weight. Alcohol without a time, Brix and volume with
-alcohol, and sugar that browns are searched for by the engine; these steps stay as it has them, with all inputs that
-lead to them.
+time the retention table leaves straight pieces. With alcohol and no time a x + b x^p = c has to be solved, x being the
+share of the water that is left: Newton's method from x = 1 comes down to it without ever passing it, for the left side
+is convex and grows with x (a textbook property), and sixteen rows of it are more than boiling ever needs. Volume with
+alcohol and sugar that browns are left to the engine; these steps stay as it has them, with all inputs that lead to
+them.
 """
 
 from __future__ import annotations
@@ -15,6 +17,7 @@ import numpy as np
 
 from costing.amounts import Kind
 from costing.kitchen.bench import Bench
+from costing.kitchen.constants import constant
 from costing.kitchen.density import _densities
 from costing.kitchen.draws import Draws
 from costing.kitchen.pot import ALCOHOL, FAT, INSOLUBLES, SOLUBLES, WATER
@@ -38,6 +41,7 @@ from costing.workbook.living.terms import (
     either,
     least,
     most,
+    power,
     ratio,
     total,
 )
@@ -45,6 +49,10 @@ from costing.workbook.living.terms import (
 if TYPE_CHECKING:
     from costing.amounts import Amount
     from costing.shop.steps import Cook, Reduce, Weigh
+
+
+TURNS = 16
+"""Rows of Newton's method; what they leave over is checked."""
 
 
 def do(step: Cook | Reduce, pot: Pot, work: Work, scale: tuple[Term, Weigh] | None) -> Outcome:
@@ -85,14 +93,14 @@ def do(step: Cook | Reduce, pot: Pot, work: Work, scale: tuple[Term, Weigh] | No
             target = figure * whole
         else:
             target = None
-    why = _why(aim, target, sums, hold, how, pot, work)
+    why = _why(aim, target, sums, how, pot, work)
     if why:
         outcome = _by_engine(step, pot, work, scale, why, sums + ([target] if target else [figure]))
     elif target is not None:
         target = work.figure("weight after", target)
         outcome = _to_weight(target, whole, sums, hold, how, pot, work)
     elif aim is not None and aim.kind is Kind.BRIX:
-        outcome = _to_brix(figure, pot, work)
+        outcome = _to_brix(figure, hold, pot, work)
     else:
         outcome = _to_volume(figure, sums, pot, work)
     after = replace(outcome, cooled=False, browned=pot.browned or how == "brown")
@@ -105,9 +113,7 @@ def _lost(after: Pot, whole: Term, verb: str) -> Term:
     return kept if verb == "reduce" else ONE - kept
 
 
-def _why(
-    aim: Amount | None, target: Term | None, sums: list[Term], hold: float | None, how: str | None, pot: Pot, work: Work
-) -> str:
+def _why(aim: Amount | None, target: Term | None, sums: list[Term], how: str | None, pot: Pot, work: Work) -> str:
     """What no formula follows here; empty where one does."""
     if how == "brown" and any(
         lump.like.ingredient and work.shared.pantry[lump.like.ingredient].entry.kind == "sweetener"
@@ -117,9 +123,7 @@ def _why(
         return "browning sugar"
     if sums[ALCOHOL].is_(0.0):
         return ""
-    if target is None:
-        return "Brix with alcohol" if aim is not None and aim.kind is Kind.BRIX else "volume with alcohol"
-    return "" if hold is not None else "alcohol that boils off without a time"
+    return "volume with alcohol" if target is None and aim is not None and aim.kind is not Kind.BRIX else ""
 
 
 # Water alone, or a time on the heat ---------------------------------------------------------------------------------
@@ -136,7 +140,12 @@ def _to_weight(
         left = work.figure("share of the water that is left", left, "share")
         work.require(at_most(ZERO - SLACK, left), "there is not so much water")
         return _at(clip(left), None, pot, how, work)
-    table = const(alcohol_kept(hold or 0.0))
+    if hold is None:
+        work.require(at_most(goes, water + alcohol + SLACK), "there is not so much water and alcohol")
+        dry = sums[FAT] + sums[SOLUBLES] + sums[INSOLUBLES]
+        left, kept = _searched(water, alcohol, work.figure("water and alcohol that stay", target - dry), work)
+        return _at(left, kept, pot, how, work)
+    table = const(alcohol_kept(hold))
     first = work.figure("alcohol that goes first", least(alcohol * (ONE - table), most(goes, ZERO)))
     left = work.figure("share of the water left, by the table", ONE - _over(goes - first, water, const(1e300)), "share")
     alike = ONE - _over(goes, water + alcohol, const(1e300))
@@ -154,16 +163,56 @@ def _over(part: Term, whole: Term, none: Term) -> Term:
     return either(above(whole), part / whole, either(above(part), none, ZERO))
 
 
-def _to_brix(brix: Term, pot: Pot, work: Work) -> Pot:
+def _searched(water: Term, alcohol: Term, stays: Term, work: Work) -> tuple[Term, Term]:
+    """What share of the water and of the alcohol is left where so much stays of both, by Newton's method."""
+    steep = constant("relative volatility of ethanol")
+    left = ONE
+    for turn in range(1, TURNS + 1):
+        over = water * left + alcohol * power(left, steep) - stays
+        slope = water + alcohol * const(steep) * power(left, steep - 1.0)
+        left = work.figure(f"share of the water that is left, try {turn}", most(left - over / slope, ZERO), "share")
+    off = work.figure("what the last try is off by", water * left + alcohol * power(left, steep) - stays)
+    near = SLACK * (water + alcohol) + SLACK
+    work.require(at_most(off, near), "this has to be searched for: ask the engine")
+    work.require(at_most(ZERO - near, off), "this has to be searched for: ask the engine")
+    left = work.figure("share of the water that is left", clip(left), "share")
+    return left, work.figure("share of the alcohol that is left", power(left, steep), "share")
+
+
+def _to_brix(brix: Term, hold: float | None, pot: Pot, work: Work) -> Pot:
     liquid = pot.sums(loose=True)
     water = work.figure("water that flows", liquid[WATER])
     stays = work.figure("water at that Brix", liquid[SOLUBLES] * (const(100.0) / brix - ONE))
     now = const(100.0) * ratio(liquid[SOLUBLES], liquid[SOLUBLES] + water)
+    if not liquid[ALCOHOL].is_(0.0):
+        serum = liquid[SOLUBLES] + water + liquid[ALCOHOL]
+        now = const(100.0) * ratio(liquid[SOLUBLES], serum)
     work.require(above(water, SLACK), "there is no liquid yet")
     work.require(at_most(work.figure("Brix before", now), brix + SLACK), "boiling only raises the Brix")
     work.require(above(liquid[SOLUBLES]), "nothing is dissolved in it")
+    if not liquid[ALCOHOL].is_(0.0):
+        return _to_brix_with_alcohol(stays, water, liquid[ALCOHOL], hold, pot, work)
     goes = work.figure("vapour", most(water - stays, ZERO))
     return _evaporated(goes, pot, work)
+
+
+def _to_brix_with_alcohol(stays: Term, water: Term, alcohol: Term, hold: float | None, pot: Pot, work: Work) -> Pot:
+    """As the engine finds it: so much water and alcohol of the liquid stay that its solubles have that Brix."""
+    everything = work.figure("all water", pot.sums()[WATER])
+    inside = everything - water
+    if hold is None:
+        left, kept = _searched(everything, alcohol, work.figure("to come to", stays + inside), work)
+    else:
+        table = const(alcohol_kept(hold))
+        by_table = work.figure("share left, by the table", (stays + inside - alcohol * table) / everything, "share")
+        alike = work.figure("share left, both alike", (stays + inside) / (everything + alcohol), "share")
+        left = work.figure("share of the water that is left", either(below(by_table, table), alike, by_table), "share")
+        work.require(at_most(left, ONE + SLACK), "boiling only raises the Brix")
+        left = work.figure("share of the water that is left", clip(left), "share")
+        kept = work.figure("share of the alcohol that is left", least(table, left), "share")
+    goes = everything * (ONE - left)
+    work.require(at_most(goes, water + SLACK * (ONE + water)), "this has to be searched for: ask the engine")
+    return _at(left, kept, pot, None, work)
 
 
 def _to_volume(share: Term, sums: list[Term], pot: Pot, work: Work) -> Pot:

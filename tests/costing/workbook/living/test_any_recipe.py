@@ -56,6 +56,9 @@ class Number(float):
     def __truediv__(self, other: float) -> Number:
         return Number(float(self) / float(other)) if float(other) else Number(math.nan)
 
+    def __pow__(self, other: float) -> Number:  # type: ignore[override]
+        return Number(float(self) ** float(other)) if float(self) >= 0 else Number(math.nan)
+
     def __neg__(self) -> Number:
         return Number(-float(self))
 
@@ -94,6 +97,7 @@ class Spreadsheet:
         for i in range(0, len(parts), 2):
             bare = re.sub(r"(?<![<>=])=(?!=)", "==", parts[i])
             bare = re.sub(r"§([A-Z]+\d+)", r"CELL('\1')", bare)
+            bare = bare.replace("^", "**")
             parts[i] = re.sub(r"(?<![\w'.])(\d+\.?\d*(?:E[-+]?\d+)?)(?![\w'])", r"Number(\1)", bare)
         found = eval("".join(parts), {"Number": Number, "CELL": self.cell, **WORDS, **self._inputs})
         return Number(math.nan) if found == "unknown" else found
@@ -229,6 +233,21 @@ SPECIAL: dict[str, dict[str, Any]] = {
     "a spirit without a time": {
         "syrup": [{"add": {"rum": "300 mL", "sugar": "200 g"}}, {"reduce": {"to": "50 Brix"}}, {"add": {"water": "30 g"}}],
         "base": [{"add": {**MILK, "syrup": "80 %"}}],
+        "frozen": [*FREEZE, *PINTS],
+    },
+    "a spirit to Brix by the table, with solids in": {
+        "syrup": [{"add": {"raisins": "300 g", "rum": "300 mL", "water": "300 g", "sugar": "200 g"}}, {"reduce": {"to": "45 Brix", "hold": "20 min"}}, {"strain": {"out": ["raisins"], "holding": "20 %"}}],
+        "base": [{"add": {**MILK, "syrup": "all"}}],
+        "frozen": [*FREEZE, *PINTS],
+    },
+    "a strong spirit to a weight, without a time": {
+        "syrup": [{"add": {"rum": "500 g", "quince": "100 g"}}, {"reduce": {"to": "60 %"}}, {"cook": {"loses": "20 %"}}, {"weigh": "280 g"}],
+        "base": [{"add": {**MILK, "syrup": "all"}}],
+        "frozen": [*FREEZE, *PINTS],
+    },
+    "a spirit by volume": {
+        "syrup": [{"add": {"rum": "300 g", "sugar": "100 g"}}, {"reduce": {"to": "80 % by volume"}}],
+        "base": [{"add": {**MILK, "syrup": "all"}}],
         "frozen": [*FREEZE, *PINTS],
     },
     "sugar browns": {

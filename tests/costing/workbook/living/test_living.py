@@ -17,6 +17,7 @@ from typing import Any
 import openpyxl
 import pytest
 
+from costing.amounts import Kind
 from costing.desk import Shop
 from costing.findings import ShopError
 from costing.shop.suppliers import Supplier
@@ -25,7 +26,7 @@ from costing.workbook.living.inputs import Names
 from costing.workbook.values import Formula
 from nutrition.resources import tree
 from tests.costing.command_line import CommandLine
-from tests.costing.workbook.living.changes import Cells, apply, cells, moved, used_only
+from tests.costing.workbook.living.changes import Cells, apply, cells, exactly, moved, used_only
 
 
 @pytest.fixture(scope="module")
@@ -227,14 +228,36 @@ def test_inputs_are_open_named_and_checked_and_all_else_is_guarded(living: bytes
     assert all(sheet.sheet_state == "visible" for sheet in book)
 
 
-def test_most_of_the_kitchen_is_open_and_what_is_not_says_why(living: bytes, made: Cells) -> None:
-    """Every verb of the demo has inputs; boiling a spirit down to a Brix needs the engine."""
-    recipes = {one.key[0] for one in made.kitchen.values() if len(one.key) == 4}
-    assert len(recipes) == 9
-    words = [str(c.value) for s in openpyxl.load_workbook(io.BytesIO(living)) for row in s.iter_rows() for c in row]
-    locked = [one for one in words if "(locked)" in one]
-    assert any("Brix with alcohol needs the engine" in one for one in words)
-    assert len(made.kitchen) > 5 * len(locked)
+def words(data: bytes) -> list[str]:
+    return [str(c.value) for s in openpyxl.load_workbook(io.BytesIO(data)) for row in s.iter_rows() for c in row]
+
+
+def test_all_of_the_kitchen_is_open_and_every_verb_has_figures(shop: Shop, living: bytes, made: Cells) -> None:
+    steps = {one.key[:3] for one in made.kitchen.values() if len(one.key) == 4}
+    parts = {(key, part.name): part for key, recipe in shop.model.recipes.items() for part in recipe.parts}
+    verbs = {parts[recipe, part].steps[int(number) - 1].verb for recipe, part, number in steps}
+    assert verbs >= {"add", "trim", "cook", "reduce", "render", "press", "soak", "strain", "lose", "weigh", "churn", "fold", "fill"}  # fmt: skip
+    assert len(made.kitchen) > 120
+    assert not [one for one in words(living) if "(locked)" in one]
+
+
+def test_what_needs_the_engine_is_locked_with_all_that_leads_to_it_and_says_why(shop: Shop) -> None:
+    """A liquor of brandy that is boiled down by its volume."""
+    recipe = shop.model.recipes["prune"]
+    part = recipe.parts[1]
+    step = part.steps[3]
+    assert step.verb == "reduce"
+    to = replace(step.to, kind=Kind.VOLUME_SHARE, figure=exactly(0.9))
+    part = part.model_copy(update={"steps": (*part.steps[:3], step.model_copy(update={"to": to}), *part.steps[4:])})
+    recipe = recipe.model_copy(update={"parts": (recipe.parts[0], part, *recipe.parts[2:])})
+    model = replace(shop.model, recipes={"prune": recipe, "house-base": shop.model.recipes["house-base"]})
+    other = Shop(model, (), shop.day)
+    told = words(render(other))
+    assert any(one.startswith("Locked, with all that leads to it: ") and "Volume with alcohol" in one for one in told)
+    assert sum("(locked)" in one for one in told) == 12
+    keys = [one.key for one in cells(other).kitchen.values() if one.key[0] == "prune"]
+    assert {key[3] for key in keys if key[1] != "frozen"} == {"worth"}  # money has no part in boiling
+    assert any(key[1] == "frozen" for key in keys)
 
 
 def test_no_formula_leads_out_or_changes_by_itself(living: bytes) -> None:
