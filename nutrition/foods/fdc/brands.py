@@ -30,6 +30,8 @@ COLUMNS = {"fdc_id": rows.INT, "serving_size": rows.FLOAT} | dict.fromkeys(TEXTS
 OPTIONAL = frozenset(COLUMNS) - {"fdc_id"}
 INSERT = "INSERT INTO brand VALUES (?, ?)"
 LONGEST = 100_000
+LONGEST_OWNER = 200
+"""So much of an owner's name is shown and searched."""
 MOST = 1e5
 
 
@@ -62,6 +64,7 @@ def read(download: Download, foods: Foods, files: Files, reading: Reading, talli
         sqlite3.Error: the values file cannot be written.
     """
     import pyarrow as pa
+    import pyarrow.compute as pc
 
     tally = Tally(FILE)
     tallies.append(tally)
@@ -77,7 +80,7 @@ def read(download: Download, foods: Foods, files: Files, reading: Reading, talli
         tally.store(len(places))
         seen[places] = True
         texts = batch.texts
-        owners.append(texts["brand_owner"])
+        owners.append(pc.utf8_slice_codeunits(texts["brand_owner"], 0, LONGEST_OWNER))
         gtins[places] = _gtins(texts["gtin_upc"])
         serving = batch.floats["serving_size"]
         # A serving that is no amount is none; the food stands all the same.

@@ -37,6 +37,8 @@ NOWHERE = -1
 HIGHEST = 2**40
 """No FDC id is above this (they run to some millions)."""
 LONGEST = 2000
+MOST_BYTES = 1_000_000_000
+"""All names together take less (those of two million foods some 100 MB)."""
 
 
 @dataclass(slots=True)
@@ -76,7 +78,7 @@ class Foods:
 
     ids: NDArray[np.int64]
     kinds: NDArray[np.int8]
-    names: pa.ChunkedArray
+    names: pa.StringArray
     categories: tuple[NDArray[np.int32], Sequence[str]]
     dates: tuple[NDArray[np.int32], Sequence[str]]
     ndb: Mapping[int, str]
@@ -151,7 +153,10 @@ def read(download: Download, wanted: Sequence[Kind], reading: Reading, tallies: 
         tally.refuse("an id twice", int(twice.sum()), f"fdc_id {ids[order][twice][0]}")
         order = order[~twice]
     tally.store(len(order))
-    text = pa.chunked_array(names, pa.string())
+    if sum(part.nbytes for part in names) > MOST_BYTES:
+        raise DownloadError("the names in food.csv are too long to be names of foods")
+    text = pa.concat_arrays(names)
+    names.clear()
     if len(order) != len(ids) or np.any(np.diff(order) < 0):
         text = text.take(pa.array(order))
     return Foods(

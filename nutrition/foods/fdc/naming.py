@@ -12,9 +12,11 @@ import numpy as np
 
 from nutrition.foods.fdc import layout
 from nutrition.foods.fdc.brands import joined
+from nutrition.foods.fdc.foods import NDB_FILES
+from nutrition.foods.fdc.kinds import KINDS
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -42,20 +44,22 @@ def write(foods: Foods, kind: int, brands: Brands, files: Files) -> int:
     import pyarrow.compute as pc
 
     places = np.flatnonzero(foods.kinds == kind)
-    names = foods.names if len(places) == len(foods.ids) else foods.names.take(pa.array(places))
     date = np.array(_ranks(foods.dates[1]), np.int64)[foods.dates[0][places]] if len(places) else places
     shown = _newest(brands.gtins[places], date, foods.ids[places])
-    length = np.asarray(pc.utf8_length(names))
+    length = np.asarray(pc.utf8_length(foods.names))[places]
     order = np.lexsort((-foods.ids[places], -date, length, ~shown))
-    more = _more(foods, places)
+    # Two million branded foods need not be asked for numbers that only a few plain ones have.
+    ndb = foods.ndb if KINDS[kind].name in NDB_FILES else {}
+    more = _more(foods, places, ndb)
     # The texts go out in stretches, so that they are never in memory twice.
     for start in range(0, len(order), STRETCH):
         part = order[start : start + STRETCH]
-        owner = brands.owners.take(pa.array(places[part]))
-        called = joined([pa.concat_arrays(names.take(pa.array(part)).chunks), owner])
+        where = pa.array(places[part])
+        owner = brands.owners.take(where)
+        called = joined([foods.names.take(where), owner])
         row = (range(start + 1, start + 1 + len(part)), foods.ids[places[part]].tolist(), called.to_pylist())
         files.names.executemany(INSERT, zip(*row, [more[n] for n in part.tolist()], strict=True))
-    by_ndb = [(foods.ndb[id_], id_) for id_ in foods.ids[places].tolist() if id_ in foods.ndb] if foods.ndb else []
+    by_ndb = [(ndb[id_], id_) for id_ in foods.ids[places].tolist() if id_ in ndb] if ndb else []
     files.names.executemany("INSERT INTO ndb VALUES (?, ?)", sorted(by_ndb))
     last = int(shown.sum())
     files.names.execute("INSERT INTO words (rowid, text) SELECT place, called FROM food WHERE place <= ?", (last,))
@@ -63,7 +67,7 @@ def write(foods: Foods, kind: int, brands: Brands, files: Files) -> int:
     return len(places)
 
 
-def _more(foods: Foods, places: NDArray[np.int64]) -> list[str]:
+def _more(foods: Foods, places: NDArray[np.int64], ndb: Mapping[int, str]) -> list[str]:
     """NDB number, food group and date of each food; few texts, shared by many."""
     group = [foods.groups.get(text.strip(), "") for text in foods.categories[1]]
     dates = [text.replace(layout.MARK, " ") for text in foods.dates[1]]
@@ -73,10 +77,10 @@ def _more(foods: Foods, places: NDArray[np.int64]) -> list[str]:
         f"{layout.MARK}{group[int(n) // max(1, len(dates))]}{layout.MARK}{dates[int(n) % max(1, len(dates))]}"
         for n in distinct
     ]
-    if not foods.ndb:
+    if not ndb:
         return [tails[n] for n in inverse.tolist()]
     ids = foods.ids[places].tolist()
-    return [foods.ndb.get(id_, "") + tails[n] for id_, n in zip(ids, inverse.tolist(), strict=True)]
+    return [ndb.get(id_, "") + tails[n] for id_, n in zip(ids, inverse.tolist(), strict=True)]
 
 
 def _ranks(texts: Sequence[str]) -> list[int]:

@@ -7,7 +7,7 @@ import zipfile
 
 import pytest
 
-from nutrition.foods.fdc import intake, tally
+from nutrition.foods.fdc import foods, intake, tally
 from nutrition.foods.fdc.download import Download, DownloadError
 from nutrition.foods.fdc.store import Store
 from tests.nutrition.foods.fdc.small_download import FILES, NAME, folder, with_rows, zipped
@@ -299,3 +299,16 @@ def test_a_sign_that_stands_between_texts_does_no_harm(tmp_path):
         assert store.food(2705384).name == "Cream, heavy"
         assert store.food(2000002).details["ingredients"] == "CREAM, GELLAN GUM."
         assert store.food(2000002).published == "2023 03"
+
+
+def test_names_that_would_fill_the_memory(tmp_path, monkeypatch):
+    monkeypatch.setattr(foods, "MOST_BYTES", 50)
+    refused(folder(tmp_path), tmp_path / "library", "too long to be names")
+
+
+def test_an_endless_owner_is_cut_in_lists_and_kept_in_the_record(tmp_path):
+    change = {"branded_food.csv": FILES["branded_food.csv"].replace("Ledgerwood", "L" * 5000)}
+    intake.take(folder(tmp_path, change), tmp_path / "library")
+    with Store.open(tmp_path / "library") as store:
+        assert len(store.search("noir")[0].name) < 300
+        assert store.food(2000003).details["brand owner"] == "L" * 5000
