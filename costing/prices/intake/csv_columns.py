@@ -9,17 +9,14 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Final, overload
+from typing import Final, overload
 
 import numpy as np
 
 from costing.prices.intake.sheets import Cell
 
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
 _LOOKED_AT: Final = 100
-_BETWEEN, _QUOTE = "\x02", "\x03"
+_BETWEEN, _QUOTE = b"\x02", b"\x03"
 """Stand-ins: for a sign outside quotation marks, for what stands between two of them."""
 _PRINTABLE: Final = bytes(range(0x20, 0x7F)) + b"\n"
 
@@ -28,20 +25,20 @@ class _Text:
     """Cells as one text, looked at as bytes: one look at all of it is many times quicker than one at each cell.
 
     Args:
-        text: printable ASCII, in lines.
+        data: printable ASCII, in lines, without an end of the last.
         sign: between cells.
     """
 
-    def __init__(self, text: str, sign: str) -> None:
-        self._text = text
-        self._bytes = _letters(text)
-        self._is_edge = (self._bytes == ord(sign)) | (self._bytes == ord("\n"))
+    def __init__(self, data: bytes, sign: bytes) -> None:
+        self._letters = np.frombuffer(data, np.uint8)
+        self._is_edge = (self._letters == ord(sign)) | (self._letters == ord("\n"))
         self._edges = np.flatnonzero(self._is_edge)
-        self._odd = sign != "\t" and "\t" in text
+        self._data = data
+        self._odd = sign != b"\t" and b"\t" in data
 
     def of_one_width(self, wide: int) -> bool:
         """Whether every line has so many cells."""
-        ends = self._bytes[self._edges[1:]] == ord("\n")
+        ends = np.append(self._letters[self._edges] == ord("\n"), True)
         if len(ends) % wide:
             return False
         lines = ends.reshape(-1, wide)
@@ -50,19 +47,20 @@ class _Text:
     @property
     def longest(self) -> int:
         """Letters of the longest cell."""
-        return int(np.diff(self._edges).max()) - 1
+        return int(np.diff(self._edges, prepend=-1, append=len(self._letters)).max()) - 1
 
     @property
     def tidy(self) -> bool:
         """Whether no cell has a space at an edge or two in a row, or a tab."""
-        space = self._bytes == ord(" ")
+        space = self._letters == ord(" ")
         edge = self._is_edge | space
-        return not (self._odd or np.any(space[1:] & edge[:-1]) or np.any(space[:-1] & edge[1:]))
+        between = np.any(space[1:] & edge[:-1]) or np.any(space[:-1] & edge[1:])
+        return not (self._odd or between or self._data.startswith(b" ") or self._data.endswith(b" "))
 
     def begins_with(self, signs: str) -> bool:
         """Whether a cell begins with one of some signs."""
-        there = [ord(one) for one in signs if one in self._text]
-        return any(np.any((self._bytes[1:] == one) & self._is_edge[:-1]) for one in there)
+        there = [one for one in signs.encode() if one in self._data]
+        return any(one == self._letters[0] or np.any((self._letters[1:] == one) & self._is_edge[:-1]) for one in there)
 
 
 class Across(Sequence[Sequence[Cell]]):
@@ -117,50 +115,60 @@ def cut(raw: bytes, text: str, sign: str) -> Across | None:
     """
     if raw.translate(None, _PRINTABLE).strip(b"\r\t" if sign == "\t" else b"\r"):
         return None
-    first = text.split("\n", _LOOKED_AT)
-    rest = first.pop() if len(first) > _LOOKED_AT else ""
-    try:
-        top = list(csv.reader(first, delimiter=sign, strict=True))
-    except csv.Error:
-        return None
-    if not rest or len(top) != len(first):
+    first = _first_lines(text)
+    top = _rows(first, sign)
+    if not top:
         return None
     wide = len(top[-1])
     # The heads and all below them should be in one block, so that columns can be taken as they are.
     begin = next((at + 1 for at in range(len(top) - 1, -1, -1) if len(top[at]) != wide), 0)
     keep = min(begin + 1, len(top))
-    block = "\n".join([*first[keep:], rest])
-    if '"' in block:
-        plain = _unquoted(block, sign) if wide > 1 else None
+    block, between = text.encode("ascii")[sum(len(line) + 1 for line in first[:keep]) :], sign.encode()
+    if b'"' in block:
+        plain = _unquoted(block, between) if wide > 1 else None
         if plain is None:
             return None
-        block, sign = plain, _BETWEEN
-    whole = _Text(block, sign)
+        block, between = plain, _BETWEEN
+    whole = _Text(block, between)
     if not whole.of_one_width(wide):
         return None
-    flat = block.replace("\n", sign).split(sign)
+    flat = block.replace(b"\n", between).decode("ascii").split(between.decode())
     return Across(top[:keep], [flat[at::wide] for at in range(wide)], whole)
 
 
-def _unquoted(block: str, sign: str) -> str | None:
+def _first_lines(text: str) -> list[str]:
+    """The lines that are looked at one by one; none where the text has no more than these."""
+    end = 0
+    for _ in range(_LOOKED_AT):
+        end = text.find("\n", end) + 1
+        if not end:
+            return []
+    return text[: end - 1].split("\n")
+
+
+def _rows(lines: list[str], sign: str) -> list[list[str]]:
+    """The rows of some lines; none where they cannot be read, or a row runs over two of them."""
+    try:
+        rows = list(csv.reader(lines, delimiter=sign, strict=True))
+    except csv.Error:
+        return []
+    return rows if len(rows) == len(lines) else []
+
+
+def _unquoted(block: bytes, sign: bytes) -> bytes | None:
     """The text without quotation marks, the signs outside them replaced; None where they stand elsewhere.
 
     A cell in quotation marks that runs over two lines makes lines that are not as wide as the others.
     """
-    parts = block.split('"')
+    parts = block.split(b'"')
     if len(parts) % 2 == 0:
         return None
-    outside = _QUOTE.join(parts[::2])
-    letters = _letters(outside)
+    outside = _QUOTE.join((b"\n" + parts[0], *parts[2:-1:2], parts[-1] + b"\n"))
+    letters = np.frombuffer(outside, np.uint8)
     quoted = np.flatnonzero(letters == ord(_QUOTE))
     # Two quoted cells have at least a sign between them; between a doubled mark there is nothing.
     beside = np.bincount(np.concatenate((letters[quoted - 1], letters[quoted + 1])), minlength=256)
     if beside.sum() != beside[ord(sign)] + beside[ord("\n")]:
         return None
-    parts[::2] = outside.replace(sign, _BETWEEN).split(_QUOTE)
-    return "".join(parts)
-
-
-def _letters(text: str) -> NDArray[np.uint8]:
-    """A text of ASCII as bytes, between two ends of lines, so that every cell has an edge on both sides."""
-    return np.frombuffer(f"\n{text}\n".encode("ascii"), np.uint8)
+    parts[::2] = outside[1:-1].replace(sign, _BETWEEN).split(_QUOTE)
+    return b"".join(parts)

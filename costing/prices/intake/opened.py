@@ -22,6 +22,7 @@ _OTHERS: Final = (
     (b"\x1f\x8b", "an archive", "unpack it first"),
     (b"Rar!", "an archive", "unpack it first"),
 )
+_NOTHING: Final = b"\0 \r\n\t"
 _MACRO_ENDINGS: Final = (".xlsm", ".xltm", ".xlam")
 
 
@@ -46,7 +47,7 @@ def read(path: Path) -> Book:
             one.where, "there is no such file" if missing else one.what, "check its name" if missing else one.mend
         )
     file = path.name
-    if not raw.strip(b"\0 \r\n\t"):
+    if not (raw[:4096].strip(_NOTHING) or raw.strip(_NOTHING)):
         raise refuse(file, "the list is empty", "check the file, or ask for it again")
     if path.suffix.casefold() in _MACRO_ENDINGS:
         mend = "save it as .xlsx, without macros, or ask for it so"
