@@ -119,7 +119,11 @@ def raw(path: Path, where: str, largest: int, report: Report) -> bytes | None:
             report.add(where, "this is not a file", "put a file with this name in its place")
             return None
         with path.open("rb") as file:
-            found = file.read(largest + 1)
+            # Room for what is there, and not for the most that may be; a file that grows meanwhile is read to its end.
+            there = path.stat().st_size
+            found = file.read(min(there, largest) + 1)
+            if there < len(found) <= largest:
+                found += file.read(largest + 1 - len(found))
     except (OSError, RuntimeError) as wrong:
         report.add(where, f"the file cannot be read ({reason(wrong)})", "check who may read it")
         return None

@@ -18,7 +18,6 @@ from costing.prices.intake.sheets import Cell
 _LOOKED_AT: Final = 100
 _BETWEEN, _QUOTE = b"\x02", b"\x03"
 """Stand-ins: for a sign outside quotation marks, for what stands between two of them."""
-_PRINTABLE: Final = bytes(range(0x20, 0x7F)) + b"\n"
 
 
 class _Text:
@@ -107,13 +106,13 @@ def cut(raw: bytes, text: str, sign: str) -> Across | None:
 
     Args:
         raw: the bytes of the file.
-        text: the same, its lines ended by ``\\n``, without empty lines at the end.
+        text: the same, its lines ended by ``\\n``.
         sign: between columns.
 
     Returns:
         Its rows; None where only the careful way will do.
     """
-    if raw.translate(None, _PRINTABLE).strip(b"\r\t" if sign == "\t" else b"\r"):
+    if not _plain(raw, b"\n\r\t" if sign == "\t" else b"\n\r"):
         return None
     first = _first_lines(text)
     top = _rows(first, sign)
@@ -123,17 +122,35 @@ def cut(raw: bytes, text: str, sign: str) -> Across | None:
     # The heads and all below them should be in one block, so that columns can be taken as they are.
     begin = next((at + 1 for at in range(len(top) - 1, -1, -1) if len(top[at]) != wide), 0)
     keep = min(begin + 1, len(top))
-    block, between = text.encode("ascii")[sum(len(line) + 1 for line in first[:keep]) :], sign.encode()
+    data, between = raw if b"\r" not in raw else text.encode("ascii"), sign.encode()
+    block = data[sum(len(line) + 1 for line in first[:keep]) : _end(data)]
     if b'"' in block:
         plain = _unquoted(block, between) if wide > 1 else None
         if plain is None:
             return None
         block, between = plain, _BETWEEN
+    if not block:
+        return None
     whole = _Text(block, between)
     if not whole.of_one_width(wide):
         return None
     flat = block.replace(b"\n", between).decode("ascii").split(between.decode())
     return Across(top[:keep], [flat[at::wide] for at in range(wide)], whole)
+
+
+def _plain(raw: bytes, others: bytes) -> bool:
+    """Whether bytes are printable ASCII, apart from some others."""
+    letters = np.frombuffer(raw, np.uint8)
+    odd = np.count_nonzero((letters < ord(" ")) | (letters >= 0x7F))
+    return bool(odd == sum(np.count_nonzero(letters == one) for one in others))
+
+
+def _end(data: bytes) -> int:
+    """Where the empty lines at the end of a text begin."""
+    end = len(data)
+    while end and data[end - 1] == ord("\n"):
+        end -= 1
+    return end
 
 
 def _first_lines(text: str) -> list[str]:

@@ -39,11 +39,12 @@ def read(raw: bytes, file: str) -> tuple[Sheet, str]:
     text, encoding = decode(raw, file)
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
-    text = text.rstrip("\n")
     if not text.strip():
         raise refuse(file, "the list is empty", "check the file, or ask for it again")
     lines = text.split("\n", 4 * _LOOKED_AT)
     rest = lines.pop() if len(lines) > 4 * _LOOKED_AT else ""
+    while len(lines) > 1 and not (lines[-1] or rest):
+        lines.pop()
     before = 0
     sign = ""
     if lines[0].strip().casefold().startswith("sep=") and len(lines[0].strip()) == 5:
@@ -56,6 +57,7 @@ def read(raw: bytes, file: str) -> tuple[Sheet, str]:
         quick = cut(raw, text, sign)
         if quick is not None and len(quick.columns) <= MOST_COLUMNS and len(quick) <= MOST_ROWS:
             return Sheet("", quick, range(1, len(quick) + 1), file), how
+    text = text.rstrip("\n")
     if text.count("\n") >= MOST_ROWS:
         raise refuse(file, f"the list has more than {MOST_ROWS} lines", "split it, or check what it is")
     rows, numbers = _rows(text.split("\n"), before, sign, file)

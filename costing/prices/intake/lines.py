@@ -131,15 +131,16 @@ class _Taking:
         cut = sheet.rows.text if isinstance(sheet.rows, Across) and start >= len(sheet.rows.top) else None
         self.tidy = cut is not None and cut.tidy
         self.formulas = cut is None or cut.begins_with(_FORMULA_SIGNS)
+        # Items and packs may be put together from several cells.
         self.long = cut is None or cut.longest > LONGEST_CELL // 8
 
     def texts(self, name: str) -> list[str]:
-        """A column as tidy texts; empty ones where there is no such column."""
+        """A column as tidy texts, not to be changed; empty ones where there is no such column."""
         cells = self.columns.get(name)
         if cells is None:
             return [""] * self.count
         # Columns that a head has to spare are no lists, and hold no texts.
-        return [*cells] if self.tidy and isinstance(cells, list) else _tidied(cells)
+        return cells if self.tidy and isinstance(cells, list) else _tidied(cells)
 
     def lines(self) -> Lines:
         out = Lines(self.sheet)
@@ -154,9 +155,10 @@ class _Taking:
         codes = self.texts("code")
         kept: Sequence[int] = range(self.count)
         if not (all(items) and all(packs) and (money.whole or None not in money.values)):
+            items = [*items]
             kept = self._sorted_out(items, packs, money, out)
         if self.long:
-            self._too_long(items, packs)
+            items, packs = _shortened(items), _shortened(packs)
         if len(kept) == self.count:
             out.rows, out.items, out.codes, out.packs = self.numbers, items, codes, packs
             out.prices, out.currencies, out.days = money.values, currencies, days  # type: ignore[assignment]
@@ -197,7 +199,7 @@ class _Taking:
         if len(set(unit)) == 1 and not sized and not any(count):
             alike = {one: self._made(one, "", "", unit[0], of_size) for one in set(pack)}
             same = all(made == one for one, made in alike.items())
-            packs = pack if same else list(map(alike.__getitem__, pack))
+            packs = list(map(alike.__getitem__, pack)) if not same or self._moves(money) else pack
         else:
             key = (pack, count, size, unit)
             made = {one: self._made(*one, of_size) for one in set(zip(*key, strict=True))}
@@ -207,6 +209,10 @@ class _Taking:
         if self.formulas and _like_formulas(packs):
             packs = [harmless(one) for one in packs]
         return packs
+
+    def _moves(self, money: money_cells.Column) -> bool:
+        """Whether prices may put other packs in the place of those that are written."""
+        return bool(money.per) or "price by weight" in self.columns
 
     def _made(self, pack: str, count: str, size: str, unit: str, of_size: bool) -> str:
         weight = money_cells.WEIGHTS.get(unit.casefold().strip(" ./"))
@@ -279,10 +285,12 @@ class _Taking:
                 out.unusable.append(Unusable(where, item, "nothing says how much is in the pack", mend))
         return kept
 
-    def _too_long(self, *columns: list[str]) -> None:
-        for column in columns:
-            if max(map(len, column)) > LONGEST_CELL:
-                column[:] = [one if len(one) <= LONGEST_CELL else f"{one[: LONGEST_CELL - 1]}…" for one in column]
+
+def _shortened(texts: list[str]) -> list[str]:
+    """Texts, those that are longer than a cell may be cut."""
+    if max(map(len, texts)) <= LONGEST_CELL:
+        return texts
+    return [one if len(one) <= LONGEST_CELL else f"{one[: LONGEST_CELL - 1]}…" for one in texts]
 
 
 def _columns(sheet: Sheet, start: int) -> list[Sequence[Cell]]:

@@ -123,6 +123,16 @@ def test_the_quick_way_gives_the_same_cells_or_steps_aside(body: list[list[str]]
         assert quick.text.longest == max(map(len, cells))
 
 
+@pytest.mark.parametrize("end", ["", "\n", "\n\n\n", "\n" * 300, "\r\n\r\n"])
+@pytest.mark.parametrize("rows", [99, 100, 101, 239, 240, 500])
+def test_empty_lines_at_the_end_do_not_matter(rows: int, end: str) -> None:
+    text = "\n".join(["Item,Pack,Price", *(f"Thing {n},1 lb,{n}" for n in range(1, rows))]) + end
+    sheet, _ = csv_sheet.read(text.encode(), "x")
+    kept = [list(row) for row in sheet.rows if any(row)]
+    assert len(kept) == rows
+    assert kept[-1] == [f"Thing {rows - 1}", "1 lb", str(rows - 1)]
+
+
 def test_the_quick_way_is_taken_for_long_plain_lists() -> None:
     text = "Title,,\nItem,Pack,Price\n" + "\n".join(f'Thing {i},4/1 GAL,"${i + 1000:,.2f}"' for i in range(500))
     quick = cut(text.encode(), text, ",")
