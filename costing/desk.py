@@ -13,7 +13,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from costing import around, finished, safety
+from costing import around, days, finished, safety
 from costing.contents import composition
 from costing.cost import cost
 from costing.findings import Finding, ShopError
@@ -77,7 +77,7 @@ class Shop:
     def __init__(self, model: ShopModel, findings: Sequence[Finding] = (), as_of: date | None = None) -> None:
         self.model = model
         self.findings = tuple(findings)
-        self.day = as_of or model.as_of or date.today()
+        self.day = as_of or model.as_of or days.today()
         self.pantry = Pantry(model.ingredients, model.foods)
         self.book = PriceBook(model, self.day)
         self.checks = safety.Checks(model)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from costing import commands, terminal
+from costing import commands, days, terminal
 from costing.desk import Shop
 from costing.findings import Finding, ShopError
 from costing.pins import keep
@@ -51,7 +51,7 @@ def fetch(numbers: Sequence[str], shop: Path | None, *, refresh: bool, as_json: 
     if shop is not None and found:
         known = _pinned(shop)
         fresh = {one.record.id: one.record for one in found.values() if one.record.id not in known}
-        blocks.append(_written(keep.put(shop, fresh, date.today()), fresh))
+        blocks.append(_written(keep.put(shop, fresh, days.today()), fresh))
     return commands.say(results, findings, blocks, as_json=as_json)
 
 
@@ -93,7 +93,7 @@ def pin(shop: Path, as_of: date | None, *, as_json: bool) -> int:
     """Pin what a shop's labels are made from and is not pinned yet."""
     opened = Shop.open(shop, as_of)
     wanted = keep.unpinned(opened.model)
-    written = keep.put(shop, wanted, date.today())
+    written = keep.put(shop, wanted, days.today())
     results = [{"id": key, "name": one.name, "source": one.source} for key, one in wanted.items()]
     kept = len(keep.used(opened.model)) - len(wanted)
     block = _written(written, wanted) if wanted else f"all {kept} records of the shop are pinned already"
@@ -114,7 +114,7 @@ def refresh(shop: Path, as_of: date | None, *, yes: bool, as_json: bool) -> int:
     from costing.pins import refresh as looking
     from nutrition.foods.fdc.web import Web
 
-    today = date.today()
+    today = days.today()
     outlook = looking.look(shop, as_of, today, Web(refresh=True).fetch)
     blocks = shown(outlook)
     # Questions are for people: a pipe, or a program that reads JSON, is told how to say yes.

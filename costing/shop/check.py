@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
+from costing import days
 from costing.findings import Finding
 from costing.shop import channel_check, gtins, label_check, recipe_check
 from costing.shop.building import nearest
@@ -174,6 +175,6 @@ def _prices(model: ShopModel, as_of: date | None, reading: Reading) -> Iterator[
     if any(one.level == "error" and one.where.startswith("prices") for one in reading.findings):
         return  # a row that could not be read would come up again as a price that is missing
     partly = any(names is None or names for names in reading.broken.values())
-    for one in checks.findings(model, as_of or model.as_of or date.today()):
+    for one in checks.findings(model, as_of or model.as_of or days.today()):
         if one.level == "error" or not partly:
             yield one

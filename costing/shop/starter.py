@@ -10,10 +10,10 @@ import json
 import os
 import shutil
 import tempfile
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from costing import days
 from costing.findings import Finding, ShopError
 from costing.shop.sources import reason
 from nutrition import resources
@@ -92,7 +92,7 @@ def _files(place: Traversable, before: str = "") -> dict[str, str]:
 
 
 def _write(place: Path, files: dict[str, str], name: str) -> list[str]:
-    today = date.today().isoformat()
+    today = days.today().isoformat()
     plain = " ".join("".join(sign if sign.isprintable() else " " for sign in name).split())[:LONGEST_NAME]
     written = []
     for path, content in files.items():

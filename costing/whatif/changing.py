@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
-from costing import units
+from costing import days, units
 from costing.digits import UnreadableError
 from costing.findings import Finding, ShopError
 from costing.prices import rates
@@ -59,7 +59,7 @@ def changed(
     listed = tuple(changes)
     read = parse_all(one.text if isinstance(one, Change) else one for one in listed)
     keys = tuple(recipes) or tuple(model.recipes)
-    day = day or model.as_of or date.today()
+    day = day or model.as_of or days.today()
     findings: list[Finding] = []
     for change in read:
         try:

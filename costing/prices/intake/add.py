@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
+from costing import days
 from costing.findings import Finding, ShopError
 from costing.prices import rates
 from costing.prices.intake import compare, day_cells, lines, mapping, opened, put, settle
@@ -110,7 +111,7 @@ def add(
     if not one.confirmed:
         return _waiting(one, samples, book, findings)
     settle.check_names(one, model)
-    return _take(folder, book, one, model, findings, day, today or date.today(), yes=yes, ask=ask)
+    return _take(folder, book, one, model, findings, day, today or days.today(), yes=yes, ask=ask)
 
 
 def shop(folder: Path) -> ShopModel:

@@ -7,13 +7,13 @@ import re
 import shutil
 import tempfile
 from dataclasses import fields, is_dataclass
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from pydantic import BaseModel
 
+from costing import days
 from costing import files as placing
 from costing.findings import Finding, ShopError
 from costing.shop import reader, sources, starter
@@ -70,7 +70,7 @@ def convert(source: Path, target: Path, *, replacing: bool = False) -> None:
     before = _checked(source)
     found = contents(source)
     if workbook:
-        raw = writing.as_bytes(found, before.as_of or date.today())
+        raw = writing.as_bytes(found, before.as_of or days.today())
         after = opening.of_bytes(raw, target)
         _refuse_loss(before, after, source)
         placing.write(target, raw, replace=replacing)
