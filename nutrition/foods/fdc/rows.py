@@ -257,7 +257,9 @@ def _ints(cells: pa.Array) -> NDArray[np.int64]:
 
     if not pa.types.is_int64(cells.type):
         cells = _parsed(cells, pa.int64(), _whole)
-    return np.asarray(pc.fill_null(cells, MISSING).to_numpy(zero_copy_only=False), dtype=np.int64)
+    if cells.null_count:
+        cells = pc.fill_null(cells, MISSING)
+    return np.asarray(cells.to_numpy(zero_copy_only=False), dtype=np.int64)
 
 
 def _floats(cells: pa.Array) -> NDArray[np.float64]:
