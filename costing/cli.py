@@ -205,7 +205,7 @@ def yields(shop: Path, recipes: tuple[str, ...], as_of: datetime | None, *, as_j
     default=True,
     help="What stands behind the labels, sheet by sheet, and their panels; written if neither is given.",
 )
-@click.option("--living", is_flag=True, help="Money by formulas, from a sheet of inputs that you may change.")
+@click.option("--living", is_flag=True, help="Formulas from cells you may change: prices, wages, yields, amounts.")
 @range_option("left out")
 @size_options
 def workbook(

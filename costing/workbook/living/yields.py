@@ -75,6 +75,11 @@ class Section:
             "Framed cells are inputs: type another figure and all else follows. “As written” keeps what the recipe "
             "says. What says “locked” stays as the engine worked it out, and says why."
         )
+        if self.answer.size != 1.0:
+            sheet.paragraph(
+                f"This is a batch of {self.answer.size:g} times the recipe. Amounts to change are those of the recipe; "
+                "all that follows is of the batch."
+            )
         table = self._table()
         counted = sheet.row
         sheet.row += 1

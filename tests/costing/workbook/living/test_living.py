@@ -18,7 +18,7 @@ import openpyxl
 import pytest
 
 from costing.amounts import Kind
-from costing.desk import Shop
+from costing.desk import Asked, Shop
 from costing.findings import ShopError
 from costing.shop.suppliers import Supplier
 from costing.workbook import book
@@ -371,3 +371,10 @@ def test_freight_and_rates_are_inputs_too(shop: Shop, found: Recalculated) -> No
     other = abroad(shop, **{SWEETS: "24 per order"})
     other = Shop(replace(other.model, rates={"EUR": 1.25}), (), shop.day)
     assert differences(data, render(other), found.books["more freight"]) == []
+
+
+def test_a_batch_of_another_size_lives_too(shop: Shop) -> None:
+    """The formulas are held against the engine when it is written; what stands in its cells is the recipe's own."""
+    answers = [shop["coffee"].answer(Asked(size=2.5)), shop["quince"].answer(Asked(size=0.7))]
+    data = book.render(shop.model, shop.day, answers, living=True)
+    assert any("a batch of 2.5 times the recipe" in one for one in words(data))
