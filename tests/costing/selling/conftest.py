@@ -20,6 +20,10 @@ def ways(quillfeather: Path) -> Path:
     """A copy of the example shop that sells in six ways."""
     file = quillfeather / "shop.yaml"
     text = file.read_text(encoding="utf-8")
-    assert text.rstrip().splitlines()[-1].startswith("  "), "channels are the last section"
-    file.write_text(text.rstrip() + "\n" + WAYS, encoding="utf-8")
+    head, section, rest = text.partition("\nchannels:")
+    assert section, "the example sells its ice cream"
+    first, *others = rest.split("\n")
+    end = next((at for at, line in enumerate(others) if line and not line.startswith(" ")), len(others))
+    channels = "\n".join([first, *(line for line in others[:end] if line)])
+    file.write_text(f"{head}{section}{channels}\n{WAYS}\n" + "\n".join(others[end:]), encoding="utf-8")
     return quillfeather
