@@ -26,9 +26,10 @@ from costing.kitchen.run import run
 from costing.prices.book import PriceBook
 from costing.purchases import Purchasing
 from costing.shop.models import Recipe, ShopModel
-from costing.workbook.living.facts import Family, _mentioned, _same
+from costing.workbook.living.facts import _same
 from costing.workbook.living.inputs import Names
 from costing.workbook.living.kitchen.cooking import Cook, Made
+from costing.workbook.living.kitchen.family import Family, mentioned
 from costing.workbook.living.kitchen.paper import Paper
 from costing.workbook.living.kitchen.work import NeedsEngineError, Shared
 from costing.workbook.living.terms import Term, const
@@ -108,7 +109,7 @@ def follow(model: ShopModel) -> tuple[Made, Paper, Shared]:
     purchasing = Purchasing(Pantry(model.ingredients, model.foods), PriceBook(model, DAY))
     locked: dict[str, str] = {}
     while True:
-        shared = Shared(model, purchasing.pantry, Names(), locked, _mentioned(model), frozenset(model.recipes))
+        shared = Shared(model, purchasing.pantry, Names(), locked, mentioned(model), frozenset(model.recipes))
         cook = Cook(shared, purchasing, _Prices(purchasing), _Shares(purchasing))
         paper = Paper(5)
         try:
