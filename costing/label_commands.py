@@ -80,6 +80,7 @@ def label(
                 if one.recipe in packages:
                     package = packages[one.recipe]
                     written |= package.files
+                    findings = (*findings, *whole_label.other_form(package.facts, one.recipe, drawing.form))
                     result["package"] = dict(package.facts)
                     blocks = (*blocks, whole_label.words(package.facts, terminal.clean(one.title)))
                 kept = answers.document([result], one.findings) | {"record": records[one.recipe]}

@@ -107,6 +107,7 @@ def _facts(whole: WholeLabel, space: LabelSpace | None) -> dict[str, Any]:
         "available_sq_in": None if space is None else space.available_sq_in,
         "net_quantity_least_in": whole.net_quantity.inches,
         "net_quantity_least": whole.net_quantity.text,
+        "panel": {"form": whole.form, "rule": whole.rule} if whole.form else None,
         "text_pt": round(whole.text_size, 3),
         "bar_code": None
         if whole.symbol is None
@@ -114,6 +115,24 @@ def _facts(whole: WholeLabel, space: LabelSpace | None) -> dict[str, Any]:
         "proof": whole.proof,
         "notes": list(whole.notes),
     }
+
+
+def other_form(facts: Mapping[str, Any], recipe: str, form: str) -> tuple[Finding, ...]:
+    """A note where the whole label has not the form of the panel that is drawn by itself.
+
+    Args:
+        facts: from :class:`Drawn`.
+        recipe: whose label it is.
+        form: of the panel by itself.
+    """
+    panel = facts["panel"]
+    if panel is None or panel["form"] == form:
+        return ()
+    what = (
+        f"on the whole label Nutrition Facts are {panel['form']} [{panel['rule']}], and by themselves {form}: "
+        "beside that there is no place for ingredients and address"
+    )
+    return (Finding("note", recipe, what, "the file of the panel alone is not what stands on the label"),)
 
 
 def words(facts: Mapping[str, Any], title: str) -> str:

@@ -70,6 +70,21 @@ def rooms(space: LabelSpace) -> tuple[LabelSpace, ...]:
     return (space, *(replace(space, width_in=share * space.width_in) for share in SMALLER))
 
 
+def rank(form: str) -> int:
+    """How far down a form stands among those of small packages; none at all comes last.
+
+    >>> [rank(form) for form in ("tabular", "dual", "small-tabular", "linear", "")]
+    [0, 0, 1, 2, 3]
+    """
+    last = {"small": 1, "last": 2}
+    return next((last.get(rule.when, 0) for rule in rules.forms() if rule.key == form), 3)
+
+
+def standard(form: str) -> bool:
+    """Whether a form may stand on a package of any size."""
+    return rank(form) == 0
+
+
 def _narrower(label: Label, space: LabelSpace, name: str) -> list[Drawing]:
     found = []
     for left in LEFT_FOR_TEXT_IN:

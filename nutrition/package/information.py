@@ -64,15 +64,22 @@ class Information:
         items: what is printed, from the upper left corner of its place.
         size: type size of its text, pt.
         magnification: of the bar code, 0 where there is none.
-        facts: whether Nutrition Facts are there.
+        form: of Nutrition Facts, empty where there are none.
+        rule: the paragraph that allows this form.
         notes: what whoever asked for it should know.
     """
 
     items: tuple[Item, ...]
     size: float
     magnification: float
-    facts: bool
+    form: str = ""
+    rule: str = ""
     notes: tuple[str, ...] = ()
+
+    @property
+    def facts(self) -> bool:
+        """Nutrition Facts are there."""
+        return bool(self.form)
 
     @property
     def easy(self) -> bool:
@@ -126,7 +133,8 @@ def lay(
                     reached = size, _ease(way, size)
                     notes = form.notes if form is not None else ()
                     magnification = symbol.magnification if symbol else 0.0
-                    best = Information(_drawn(way, text, size), size, magnification, form is not None, notes)
+                    which = ("", "") if form is None else (form.form, form.rule)
+                    best = Information(_drawn(way, text, size), size, magnification, *which, notes)
         if best is not None:
             return best
     raise _refusal(content, facts, width, height, lacking)
@@ -325,9 +333,14 @@ def _refusal(
             f"{said} in letters of 1/16 in, the smallest that the law allows"
         )
         return NoRoomError(what, mend, RULE, short)
-    if any(one.box[0] <= width and one.box[1] <= height for one in facts) and extra:
+    fitting = [one for one in facts if one.box[0] <= width and one.box[1] <= height]
+    if fitting and extra:
         what = f"there is no place in {place} for {' and '.join(extra)} beside Nutrition Facts"
         return NoRoomError(what, "make the lot space smaller, or give the container a larger label in shop.yaml")
+    if fitting:
+        takes = f"{fitting[0].width_in:.2f} in x {fitting[0].height_in:.2f} in"
+        what = f"there is no place in {place} for ingredients and address beside Nutrition Facts, which take {takes}"
+        return NoRoomError(what, "ask for no form, or give the container a larger label in shop.yaml", RULE)
     if facts:
         needs = ", ".join(f"{one.width_in:.2f} in x {one.height_in:.2f} in" for one in facts)
         what = f"Nutrition Facts do not fit into {place}: they need {needs}"

@@ -44,6 +44,8 @@ class WholeLabel:
         net_quantity: least height of the letters of the net quantity on the first sheet.
         main_panel_sq_in: area of the main panel that this goes by.
         symbol: number of the bar code that is drawn, None for none.
+        form: of Nutrition Facts, empty where there are none.
+        rule: the paragraph that allows this form.
         notes: what whoever asked for it should know, one sentence each.
     """
 
@@ -54,6 +56,8 @@ class WholeLabel:
     net_quantity: TypeHeight
     main_panel_sq_in: float
     symbol: Gtin | None = None
+    form: str = ""
+    rule: str = ""
     notes: tuple[str, ...] = ()
 
     @property
@@ -116,6 +120,8 @@ def draw(content: Content, space: LabelSpace | None, form: str = "") -> WholeLab
         net_quantity=type_height(space.main_panel_sq_in),
         main_panel_sq_in=space.main_panel_sq_in,
         symbol=content.gtin if found.magnification else None,
+        form=found.form,
+        rule=found.rule,
         notes=tuple(notes),
     )
 
@@ -134,7 +140,7 @@ def _first(content: Content, space: LabelSpace, form: str) -> tuple[Sheet, Infor
             continue
         if best is None or _ease(made) > _ease(best):
             best = made
-        if made[1].easy:
+        if made[1].easy and facts.standard(made[1].form):
             break
     if best is None:
         assert refused is not None
@@ -142,8 +148,9 @@ def _first(content: Content, space: LabelSpace, form: str) -> tuple[Sheet, Infor
     return best
 
 
-def _ease(made: tuple[Sheet, Information]) -> tuple[float, float]:
-    return made[1].size, made[1].magnification
+def _ease(made: tuple[Sheet, Information]) -> tuple[int, float, float]:
+    # A smaller form is lawful only where no larger one fits; letters that read more easily are no reason for it.
+    return -facts.rank(made[1].form), made[1].size, made[1].magnification
 
 
 def _nearer(one: ValueError, other: ValueError) -> ValueError:

@@ -133,3 +133,16 @@ def test_words_of_another_hand(creamery: CommandLine, quillfeather: Path) -> Non
     document = pypdfium2.PdfDocument(quillfeather.parent / "out" / "plum-label.pdf")
     text = " ".join(document[0].get_textpage().get_text_range().split())
     assert "Distributed by Quillfeather Creamery, 12 Ropewalk" in text
+
+
+def test_a_whole_label_with_another_form_than_the_panel_says_so(creamery: CommandLine, quillfeather: Path) -> None:
+    """On a cup the table fits alone, and not with everything else: 21 CFR 101.9(j)(13)(ii)(A)."""
+    old = "[{container: pint, count: 12}, {container: small cup}]"
+    edit(quillfeather / "recipes" / "oolong.yaml", old, "small cup")
+    said = label(creamery, quillfeather, "--json", recipe="oolong")
+    assert said.code == 0, said.err
+    (result,) = said.json["results"]
+    assert result["panel"]["form"] == "tabular"
+    assert result["package"]["panel"] == {"form": "linear", "rule": "21 CFR 101.9(j)(13)(ii)(A)(2)"}
+    (note,) = [one for one in said.json["findings"] if "on the whole label" in one["what"]]
+    assert "linear [21 CFR 101.9(j)(13)(ii)(A)(2)], and by themselves tabular" in note["what"]

@@ -465,3 +465,24 @@ def test_a_small_cup_may_take_a_smaller_form_where_the_rest_needs_the_room() -> 
     # A pint has more than 40 square inches, and gets no small form however much else there is to say.
     with pytest.raises(NoRoomError):
         drawn(PINT, ingredients=words_of(220))
+
+
+def test_a_small_form_is_not_taken_for_the_sake_of_larger_letters() -> None:
+    """101.9(j)(13)(ii)(A): only where the label does not accommodate the larger form, however small its text gets."""
+    base = panel_label(columns=("container",), servings="1", measure="1 container")
+    base = replace(base, ingredients=f"{STATEMENT}, {STATEMENT}")
+    made = content.content(base, content.Business("Quillfeather", ("Port Ellery, ME 04999",)), None)
+    tight = label_space.rectangle(10.6, 2.0)
+    assert tight.available_sq_in < 40
+    asked = package.draw(made, tight, "tabular")
+    assert X_HEIGHT * asked.text_size >= 4.5 - 1e-9
+    whole = package.draw(made, tight)
+    assert (whole.form, whole.text_size) == ("tabular", asked.text_size)
+
+
+def test_no_room_beside_a_form_that_fits_is_said_so() -> None:
+    """The panel fits, and nothing else does: it is not the panel that is too large."""
+    base = replace(panel_label(columns=("container",), servings="1", measure="1 container"), ingredients=STATEMENT)
+    made = content.content(base, content.Business("Quillfeather", ("Port Ellery, ME 04999",)), None)
+    with pytest.raises(NoRoomError, match=r"no place in .* for ingredients and address beside Nutrition Facts"):
+        package.draw(made, label_space.wrap(8.3, 1.9, 2.9), "tabular")
