@@ -50,7 +50,13 @@ def label(
     if final:
         findings = (*findings, *evidence.not_final(shop, labels))
     blocks: Sequence[str] = [
-        "\n\n".join((terminal.label(one.label, locale, one.ranges), *terminal.spread(one, locale), *_otherwise(one)))
+        "\n\n".join(
+            (
+                text := terminal.label(one.label, locale, one.ranges),
+                *terminal.spread(one, locale, text),
+                *_otherwise(one),
+            )
+        )
         + commands.with_trials(shop, one, wanted)
         for one in labels
         if one.label is not None

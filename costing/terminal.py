@@ -11,6 +11,7 @@ fig      $12.00
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from typing import TYPE_CHECKING
 
@@ -121,7 +122,7 @@ def cost(answer: RecipeAnswer, locale: str) -> str:
     ]
     if found.channels:
         blocks.append(_channels(answer, found, locale))
-    blocks.extend(spread(answer, locale))
+    blocks.extend(spread(answer, locale, "\n".join(blocks[3:])))
     lost = [loss for loss in found.lost if loss.discarded_g > 0 or loss.vapour_g > 0]
     if lost:
         blocks.append(_lost(found, locale))
@@ -173,6 +174,8 @@ def _lines(found: CostAnswer, locale: str) -> str:
 def _other(other: OtherContainer, currency: str, locale: str) -> str:
     each = money.show(other.cost.total, currency, locale)
     number = money.number(other.containers, locale)
+    if not other.containers:
+        return f"Also 0 × {clean(other.container)}: none is full, so what one costs is unknown."
     return f"Also {number} × {clean(other.container)} of {grams(other.fill_g, locale)}, at {each} each."
 
 
@@ -253,6 +256,7 @@ def _lost(found: CostAnswer, locale: str) -> str:
     )
 
 
+_BRACKETS = re.compile(r" \([^()\n]+ to [^()\n]+\)")
 SMALLEST_SHARE = 0.5
 """per cent of the spread below which an assumption is not worth a line"""
 
@@ -269,12 +273,20 @@ def around(pair: Pair | None, locale: str, digits: int) -> str:
     return "" if low == high else f" ({low} to {high})"
 
 
-def spread(answer: RecipeAnswer, locale: str) -> list[str]:
-    """Where the ranges of an answer come from: what to weigh next, and what could not be made; else nothing."""
+def spread(answer: RecipeAnswer, locale: str, above: str) -> list[str]:
+    """Where the ranges of an answer come from: what to weigh next, and what could not be made; else nothing.
+
+    Args:
+        answer: about one recipe.
+        locale: how numbers are written.
+        above: what is printed before it, with ranges in brackets where they are wide enough to be seen.
+    """
     if not answer.ranges and not answer.impossible_share:
         return []
     said = []
-    if answer.ranges:
+    if answer.ranges and not _BRACKETS.search(above):
+        said.append("What is assumed or was measured moves none of these figures as printed.")
+    elif answer.ranges:
         said.append("In brackets: the 5th and 95th percentile over what is assumed or was measured.")
     if answer.impossible_share > 0:
         share = money.percent(100 * answer.impossible_share, locale, 1 if answer.impossible_share >= 0.001 else 2)

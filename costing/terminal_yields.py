@@ -31,7 +31,7 @@ def text(
         pair = answer.ranges.get(f"parts.{place}.out.g")
         blocks.append(_part(part, answer.recipe, currency, locale, around(pair, locale, 0)))
     blocks.extend(_finished(answer, locale))
-    blocks.extend(spread(answer, locale))
+    blocks.extend(spread(answer, locale, "\n".join(blocks)))
     if trials:
         blocks.append(_trials(trials, answer.recipe, currency, locale, used=used))
     return "\n\n".join(blocks)

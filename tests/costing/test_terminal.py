@@ -101,3 +101,9 @@ def test_long_names_are_cut() -> None:
     line = terminal.table(("n",), [("x" * 100,)]).splitlines()[-1]
     assert terminal.width(line) <= terminal.WIDEST
     assert line.endswith("…")
+
+
+def test_brackets_are_explained_only_where_there_are_any() -> None:
+    answer = dataclasses.replace(HOUSE_BASE, ranges={"batch.out_g": (1.0, 2.0)})
+    assert "In brackets" in terminal.spread(answer, "en_US", "cost $4.10 (4.02 to 4.31)")[0]
+    assert "moves none of these figures" in terminal.spread(answer, "en_US", "cost (of all) $4.10")[0]
