@@ -82,6 +82,9 @@ def per_container(whole: Money, brew: Brew, book: PriceBook) -> list[Money]:
         whole: the batch's money.
         brew: the batch.
         book: prices of packaging.
+
+    Returns:
+        The money of one of each kind; ``nan`` where the batch fills none of it, for then nobody knows.
     """
     volumes = [one.count * one.ml for one in brew.filled]
     everything = sum(volumes, brew.draws.full(0.0))
@@ -101,5 +104,5 @@ def per_container(whole: Money, brew: Brew, book: PriceBook) -> list[Money]:
 
 
 def _over(part: Floats, whole: Floats) -> Floats:
-    out: Floats = np.divide(part, whole, out=np.zeros_like(part), where=whole > 0)
+    out: Floats = np.divide(part, whole, out=np.full_like(part, np.nan), where=whole > 0)
     return out

@@ -109,6 +109,6 @@ def channel(
         margin_pct=ratios.margin_pct(left, price),
         markup_pct=ratios.markup_pct(left, each),
         target_pct=None if target is None else 100.0 * target,
-        price_for_target=None if wanted is None else max(0.0, wanted),
+        price_for_target=0.0 if wanted is not None and wanted < 0 else wanted,  # max() would make an unknown one 0
         batch_margin=left * containers * units * terms.paid,
     )

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 MOST = Decimal(10) ** 12
 """More money than this is a slip of the pen."""
 
+_UNKNOWN = "unknown"
 _PLAIN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
 
 
@@ -126,7 +127,7 @@ def show(value: float | Decimal | None, currency: str, locale_name: str, digits:
     """An amount of money for people.
 
     Args:
-        value: the amount in ``currency``; None is shown as a dash.
+        value: the amount in ``currency``; None is shown as a dash, NaN in words, for it is unknown.
         currency: ISO code.
         locale_name: how it is written there.
         digits: decimals, by default those of the currency.
@@ -135,10 +136,12 @@ def show(value: float | Decimal | None, currency: str, locale_name: str, digits:
         Its text.
 
     Raises:
-        ValueError: no such locale, or a number that is not finite.
+        ValueError: no such locale, or an infinite number.
 
     >>> show(1234.5, "EUR", "de_DE")
     '1.234,50\\xa0€'
+    >>> show(float("nan"), "EUR", "de_DE")
+    'unknown'
     >>> show(0.01234, "USD", "en_US", digits=4)
     '$0.0123'
     >>> show(None, "USD", "en_US")
@@ -146,6 +149,8 @@ def show(value: float | Decimal | None, currency: str, locale_name: str, digits:
     """
     if value is None:
         return "–"
+    if math.isnan(value):
+        return _UNKNOWN
     from babel.numbers import format_currency
 
     places = digits_of(currency) if digits is None else digits
@@ -180,7 +185,7 @@ def percent(value: float | Decimal | None, locale_name: str, digits: int = 1) ->
     """A percentage for people.
 
     Args:
-        value: 0 to 100, not a share; None is shown as a dash.
+        value: 0 to 100, not a share; None is shown as a dash, NaN in words.
         locale_name: how it is written there.
         digits: decimals.
 
@@ -192,6 +197,8 @@ def percent(value: float | Decimal | None, locale_name: str, digits: int = 1) ->
     """
     if value is None:
         return "–"
+    if math.isnan(value):
+        return _UNKNOWN
     return re.sub(r"[#,0.]+", lambda _: number(value, locale_name, digits), _percent_pattern(locale_name), count=1)
 
 

@@ -64,6 +64,9 @@ def do(step: Fill, pot: Pot, bench: Bench) -> Outcome:
             raise bench.error("only the last container takes the rest", "give the others a count or a share")
         left = left - count * unit
         filled.append(FilledPots(container, count, unit * density, unit))
+        if step.container[1:] and not count[0]:
+            what = f"no {container.name} is filled: it takes {unit[0]:,.0f} mL, and there are {left[0]:,.0f} mL"
+            bench.note("warning", what, "make more, give the others less, or take it out; what one costs is unknown")
     whole = np.clip(1.0 - left / ml, 0.0, 1.0)
     bench.require(
         whole > 0,

@@ -125,7 +125,7 @@ def sale(shop: Shop, answer: RecipeAnswer, channel: Channel) -> Sale | None:
     if answer.cost is None:
         return None
     at = terms.place(channel, [one.container for one in answer.filled])
-    if at is None:
+    if at is None or not answer.filled[at].count:
         return None
     model, filled = shop.model, answer.filled[at]
     own = terms.of(channel, shop.book.each)
@@ -137,7 +137,7 @@ def sale(shop: Shop, answer: RecipeAnswer, channel: Channel) -> Sale | None:
     leaves = Leaves(margin, margin + own.day)
     target = channel.target_margin
     wanted = None if target is None else own.price_for_target(cost, target)
-    wanted = None if wanted is None else max(0.0, wanted)
+    wanted = 0.0 if wanted is not None and wanted < 0 else wanted  # max() would make an unknown one 0
     hands = terms.margins(channel)
     per_container = _times(leaves, units * own.paid)
     hours = _hours(shop, answer, at)

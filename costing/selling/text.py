@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from costing import money
@@ -117,7 +118,7 @@ def _ranking(sales: Sequence[Sale], model: ShopModel) -> str:
         row.append("unknown" if hours is None else f"{money.number(hours, model.locale, 2)} h")
         row.append(cash(one.per_machine_hour.contribution if one.per_machine_hour else None))
         if stalled:
-            row.append(NEVER if one.day_pays_from is None else _count(one.day_pays_from, model))
+            row.append(_many(one.day_pays_from, one.leaves.contribution, model))
         rows.append(row)
     return table(heads, rows, right=(0, *range(3 if mixed else 2, len(heads))))
 
@@ -139,9 +140,16 @@ def _row(one: Row, model: ShopModel, how: str) -> tuple[str, ...]:
         how,
         one.container,
         money.show(one.margin_per_litre, model.currency, model.locale),
-        NEVER if one.containers is None else _count(one.containers, model),
+        _many(one.containers, one.margin_per_litre, model),
         NOTHING if one.machine_hours is None else money.number(one.machine_hours, model.locale, 1),
     )
+
+
+def _many(number: float | None, leaves: float, model: ShopModel) -> str:
+    """How many are enough; where none are, whether that is known."""
+    if number is None:
+        return "unknown" if math.isnan(leaves) else NEVER
+    return _count(number, model)
 
 
 def _count(number: float, model: ShopModel) -> str:

@@ -12,6 +12,7 @@ others; when one of them changes, the recipe is made again (:func:`costs_at`).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, cast
@@ -278,7 +279,7 @@ def _kinds(brew: Brew) -> tuple[Kind, ...]:
     for one, ml in zip(brew.filled, volumes, strict=True):
         count = float(one.count[0])
         pieces = {name: amount.figure.mid for name, amount in one.container.made_of.items()} if count else {}
-        share = ml / whole / count if count and whole else 0.0
+        share = ml / whole / count if count and whole else math.nan
         found.append(Kind(one.container.name, count, float(one.grams[0]), share, pieces))
     return tuple(found)
 

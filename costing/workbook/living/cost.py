@@ -130,9 +130,9 @@ class Section:
         for i, (kind, each) in enumerate(zip(self.facts.kinds, costs, strict=True)):
             row = self.kind_rows[i]
             part = cells.follows(
-                f"IF(COUNT({counts},{volumes})={many},IF({everything}*{at(3, row)}>0,{at(5, row)}/{everything},0),"
+                f"IF(AND(COUNT({counts},{volumes})={many},{everything}*{at(3, row)}>0),{at(5, row)}/{everything},"
                 f"{cells.UNKNOWN})",
-                kind.ml.value / volume if volume * kind.count.value > 0 else 0.0,
+                kind.ml.value / volume if volume * kind.count.value > 0 else math.nan,
             )
             self.sheet.line(
                 self._kinds_table(),
@@ -262,7 +262,7 @@ class Section:
     def _by_volume(self, money: float) -> tuple[str, float]:
         volume = self._volume()
         first = self.facts.kinds[0]
-        part = first.ml.value / volume if volume * first.count.value > 0 else 0.0
+        part = first.ml.value / volume if volume * first.count.value > 0 else math.nan
         return f"{at(6, self.sheet.row)}*{self.part}", money * part
 
     def _ingredients(self, lines: Sequence[CostLine]) -> None:
@@ -287,7 +287,7 @@ class Section:
             number_of = cells.follows(f"{cells.number(each)}*{count}", made)
             rate = cells.given(f"{price}/{pieces}", [price, pieces], self.inputs.each[item])
             money = cells.follows(f"{at(3, row)}*{at(5, row)}", line.cost)
-            own = (f"IF({count}>0,{at(6, row)}/{count},0)", line.cost / many if many else 0.0)
+            own = (f"IF({count}>0,{at(6, row)}/{count},{cells.UNKNOWN})", line.cost / many if many else math.nan)
             self._line([item, "each", number_of, NA, rate], money, line, line.cost, *(own if place == 0 else ("", 0.0)))
 
     def _labour(self, lines: Sequence[CostLine]) -> None:
@@ -382,5 +382,5 @@ class Section:
         shared = "+".join(at(6, row) for name, row in self.subtotal.items() if name != "packaging")
         row = self.kind_rows[i]
         packed = "+".join(at(6, one) for one in rows) or "0"
-        text = f"({shared})*{at(7, row)}+IF({at(3, row)}>0,({packed})/{at(3, row)},0)"
+        text = f"({shared})*{at(7, row)}+({packed})/{at(3, row)}"
         return cells.follows(text, self.answer.also[i - 1].cost.total)
