@@ -62,7 +62,10 @@ def hold(label: law.Label, facts: Json, record: Json, earlier: Kept) -> Against:
     present = kept.Record.model_validate(answers.clean(record))
     differs = () if earlier.record is None else causes(earlier.record, present)
     found = []
-    for change in changes(earlier.label, now):
+    codes = "", ""
+    if earlier.record is not None and earlier.record.gtin is not None:
+        codes = earlier.record.gtin, present.gtin or ""
+    for change in changes(earlier.label, now, codes):
         why: tuple[Reason, ...] = ()
         if earlier.record is not None:
             why = reasons.reasons(change, earlier.record, present, differs, label)

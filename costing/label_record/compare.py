@@ -63,9 +63,16 @@ class Change:
         return abs(other - one) / max(abs(one), abs(other), 1e-12)
 
 
-def changes(was: Label, now: Label) -> tuple[Change, ...]:
-    """Every place whose text or amount differs: texts that change first, words before figures, the farthest first."""
-    found = [one for one in (*_words(was, now), *_lines(was, now)) if one.printed or one.moved]
+def changes(was: Label, now: Label, codes: tuple[str, str] = ("", "")) -> tuple[Change, ...]:
+    """Every place whose text or amount differs: texts that change first, words before figures, the farthest first.
+
+    Args:
+        was: the earlier label.
+        now: the present one.
+        codes: the digits of the bar code, then and now.
+    """
+    code = Change("bar code", "bar code", "", *codes)
+    found = [one for one in (*_words(was, now), code, *_lines(was, now)) if one.printed or one.moved]
     return tuple(sorted(found, key=_rank))
 
 
@@ -79,6 +86,7 @@ def _words(was: Label, now: Label) -> Iterable[Change]:
         return f"{label.serving.measure} ({label.serving.g_text})"
 
     pairs = {
+        "title": (was.title, now.title),
         "contains": (was.contains, now.contains),
         "name of the food": (was.name.text or was.name.allowed, now.name.text or now.name.allowed),
         "ingredients": (was.ingredients, now.ingredients),

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from costing import answers
 from costing.evidence import documents
 from costing.label_record import said
+from costing.shop import gtins
 from nutrition import resources
 from nutrition.law.us.provisions import in_force
 from nutrition.law.us.tables import rows
@@ -74,6 +75,7 @@ def record(shop: Shop, found: Evidence, how: Asked) -> Json:
         "trials": how.trials,
         "measured": _measured(shop) if how.trials else {},
         "choices": dict(label.chosen),
+        "gtin": _code(shop, found),
         "net_g": found.product.net_g,
         "net_ml": found.product.net_ml,
         "evidence": documents.document(found),
@@ -87,6 +89,12 @@ def record(shop: Shop, found: Evidence, how: Asked) -> Json:
         "rules": rules(label.as_of),
         "provisions": [one.key for one in in_force(shop.day)],
     }
+
+
+def _code(shop: Shop, found: Evidence) -> str:
+    """The digits of the bar code, empty for none."""
+    number = gtins.of(shop.model.recipes[found.answer.recipe], found.answer.filled[0].container)
+    return "" if number is None else number.digits
 
 
 def _measured(shop: Shop) -> dict[str, str]:

@@ -157,6 +157,7 @@ class Record(_Kept):
     trials: bool
     measured: Said = Field(default_factory=dict)
     choices: Said
+    gtin: Text | None = None
     net_g: Number
     evidence: Evidence
     recipes: dict[Text, RecipeSaid]

@@ -13,7 +13,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from nutrition.law.us import calories
-from nutrition.law.us.tables import held
+from nutrition.law.us.tables import held, rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -28,6 +28,8 @@ ENOUGH = 0.02
 MOST_CAUSES = 4
 """causes that one reason names"""
 LABEL_WORDS: Mapping[str, frozenset[str]] = {
+    "title": frozenset({"recipe"}),
+    "bar code": frozenset(),
     "contains": frozenset({"recipe", "ingredient", "rule", "program"}),
     "name of the food": frozenset(
         {"recipe", "food record", "ingredient", "shop", "choice", "size or trials", "rule", "program"}
@@ -54,6 +56,16 @@ TABLES: Mapping[str, tuple[str, ...]] = {
     "bioengineered": ("bioengineered",),
 }
 """tables of rules that such a text hangs on, by how their names begin"""
+CHOICES: Mapping[str, frozenset[str]] = {
+    "calories": frozenset({"energy"}),
+    "juice concentrated in the kitchen": frozenset({"added_sugars"}),
+    "compound ingredients": frozenset({"ingredients"}),
+    "milk ingredients": frozenset({"ingredients"}),
+    "closing clause": frozenset({"ingredients"}),
+    "water boiled off": frozenset({"ingredients"}),
+    "vitamins and minerals below 2 %": frozenset({"vitamin or mineral"}),
+}
+"""what a choice can change, by key or by group of lines, where it is not everything"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +108,7 @@ def reasons(change: Change, was: Record, now: Record, causes: Sequence[Cause], l
         causes: everything that differs between the two.
         label: the present label, for its rules.
     """
+    causes = [one for one in causes if one.kind != "choice" or _decides(one.what, change.key)]
     if not change.column:
         return tuple(_of_words(change, causes))
     before, after = was.evidence.nutrients.get(change.key), now.evidence.nutrients.get(change.key)
@@ -103,10 +116,19 @@ def reasons(change: Change, was: Record, now: Record, causes: Sequence[Cause], l
     if before is not None and after is not None and change.moved:
         scale = _scale(change, label, now)
         found = list(_of_shares(change, before, after, was, now, causes, scale))
+        if change.amount_was is None or change.amount_now is None:
+            # The middle of what is possible says what it comes from, and is no amount.
+            found = [replace(one, amount=None) for one in found]
     found += _of_rules(change, was, causes, label, moved=change.moved)
     if not found:
         found = [Reason(c.kind, "", None, (c,)) for c in causes if c.kind in ("choice", "program")]
     return tuple(found)
+
+
+def _decides(choice: str, key: str) -> bool:
+    """Whether a choice can change a place of the label."""
+    group = next((row["group"] for row in rows("nutrient_lines.csv") if row["key"] == key), "")
+    return choice not in CHOICES or bool({key, group} & CHOICES[choice])
 
 
 def _scale(change: Change, label: Label, now: Record) -> float:
@@ -132,6 +154,10 @@ def _of_words(change: Change, causes: Sequence[Cause]) -> Iterable[Reason]:
             found.append(cause)
     if change.key == "place of business":
         found = [cause for cause in found if cause.what.startswith("business: ") or cause.kind == "program"]
+    if change.key == "bar code":
+        yield Reason("recipe", "the number of the recipe", None)
+    # A title is printed above the name of the food, and changes nothing else.
+    found = [one for one in found if (change.key == "title") == (one.kind == "recipe" and one.what == "title")]
     if change.key == "shared equipment":
         yield Reason("shop", "what else runs on the same machine, and what is in it", None)
     # A provision names itself in any case; it is a reason here only where nothing nearer is.
@@ -238,6 +264,10 @@ def _by_kitchen(moved: Mapping[str, float], causes: Sequence[Cause]) -> Iterable
 
 
 def _unexplained(causes: Sequence[Cause], amount: float) -> Iterable[Reason]:
+    chosen = tuple(c for c in causes if c.kind == "choice")
+    if chosen:
+        yield Reason("choice", "", amount, chosen)
+        return
     program = tuple(c for c in causes if c.kind == "program")
     what = "" if program else "nothing that is kept in the record; another version of the program may be it"
     yield Reason("program", what, amount, program)

@@ -349,3 +349,27 @@ def test_an_address_and_what_runs_on_the_machine(creamery: CommandLine, places: 
     assert [(w["kind"], w["where"]) for w in shown["place of business"]["why"]] == [("shop", "shop.yaml")]
     assert "sesame" in shown["shared equipment"]["now"]
     assert [w["kind"] for w in shown["shared equipment"]["why"]] == ["shop"]
+
+
+def test_a_title_and_a_bar_code_are_printed_too(creamery: CommandLine, places: tuple[Path, Path]) -> None:
+    recipe = places[0] / "recipes" / "oolong.yaml"
+    change(recipe, "title: Toasted oolong & honey", "title: Oolong & honey\ngtin: 614141000074")
+    found = against(creamery, *places)
+    assert levels(found) == ["warning"]
+    shown = {one["key"]: one for one in found["printed"]}
+    assert {key: (one["was"], one["now"]) for key, one in shown.items()} == {
+        "title": ("Toasted oolong & honey", "Oolong & honey"),
+        "bar code": ("", "614141000074"),
+    }
+    assert [why["kind"] for why in shown["title"]["why"]] == ["recipe"]
+
+
+def test_a_choice_is_the_reason_only_of_what_it_decides(creamery: CommandLine, places: tuple[Path, Path]) -> None:
+    found = against(creamery, *places, "--choose", "calories=A", "--choose", "below 2 %=2 %")
+    for one in found["printed"]:
+        choices = {why["what"].split(":")[0] for why in one["why"]}
+        assert {why["kind"] for why in one["why"]} == {"choice"}
+        assert ("calories" in choices) == (one["key"] == "energy")
+        # Specific factors are missing here: no amount is known now, and so none by which it moved.
+        assert one["key"] != "energy" or [why["amount"] for why in one["why"]] == [None]
+    assert {"energy", "iron"} <= {one["key"] for one in found["printed"]}
