@@ -1,15 +1,11 @@
 """Money in six locales against ICU, which reads the Unicode CLDR by itself and has nothing in common with Babel.
 
 The table was printed by ``Intl.NumberFormat(locale, {style: "currency", currency})`` of Node.js 20.20.2, which has ICU 78.2
-and CLDR 48. Where a Node.js is at hand it is asked again, so that the table cannot grow old
-unnoticed. A price that ICU wrote is also read back as a supplier's price.
+and CLDR 48. It is kept as it was printed: another release of ICU may write otherwise, and the run leans on no program that
+it does not install. A price that ICU wrote is also read back as a supplier's price.
 """
 
 from __future__ import annotations
-
-import json
-import shutil
-import subprocess
 
 import pytest
 
@@ -43,17 +39,3 @@ def test_what_icu_writes_is_read_as_a_price(locale: str, currency: str, texts: t
     assert [code for code, value in zip(found.currencies, wanted, strict=True) if value] == [
         currency for value in wanted if value
     ]
-
-
-def test_icu_says_so_still() -> None:
-    node = shutil.which("node")
-    if node is None:
-        pytest.skip("Node.js is not here")
-    ask = (
-        "const [amounts, asked] = JSON.parse(process.argv[1]);"
-        "console.log(JSON.stringify(asked.map(([locale, currency]) => amounts.map(amount =>"
-        " new Intl.NumberFormat(locale, {style: 'currency', currency}).format(amount)))))"
-    )
-    asked = [AMOUNTS, [(locale.replace("_", "-"), currency) for locale, currency, _ in TABLE]]
-    done = subprocess.run([node, "-e", ask, json.dumps(asked)], capture_output=True, text=True, check=True, timeout=30)
-    assert [tuple(texts) for texts in json.loads(done.stdout)] == [texts for _, _, texts in TABLE]
