@@ -215,9 +215,9 @@ class _Taking:
         return bool(money.per) or "price by weight" in self.columns
 
     def _made(self, pack: str, count: str, size: str, unit: str, of_size: bool) -> str:
-        weight = money_cells.WEIGHTS.get(unit.casefold().strip(" ./"))
         if unit and not of_size:
-            if weight is not None:
+            weight = pack_cells.priced_by(unit, self.mapped.decimals)
+            if weight:
                 return weight  # sold by the pound: the price is for one, whatever is in the case
             unit = unit if not (pack or size) else ""
         whole = pack_cells.joined(count, size or pack, unit, self.mapped.decimals)

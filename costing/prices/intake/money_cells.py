@@ -43,7 +43,7 @@ _PIECES: Final = frozenset({"", "cs", "case", "pack", "pk", "bag", "box", "ea", 
 """What a price may be for without being a weight: the pack itself."""
 WEIGHTS: Final = {
     "lb": "1 lb", "lbs": "1 lb", "pound": "1 lb", "pounds": "1 lb", "#": "1 lb", "kg": "1 kg", "kilo": "1 kg",
-    "kgs": "1 kg", "oz": "1 oz", "100 g": "100 g", "g": "1 g",
+    "kgs": "1 kg", "oz": "1 oz", "100 g": "100 g", "g": "1 g", "cwt": "100 lb",
 }  # fmt: skip
 """What is sold by weight, as a pack."""
 

@@ -17,6 +17,7 @@ from typing import Final
 
 from costing.digits import UnreadableError
 from costing.prices import packs
+from costing.prices.intake import money_cells
 
 _LARGE: Final = frozenset({"kg", "kgs", "kilo", "l", "lt", "ltr", "liter", "litre", "lb", "lbs", "#", "gal", "qt"})
 """Units of which nobody packs thousands: "2,500 kg" is more likely two and a half."""
@@ -29,6 +30,7 @@ _UNIT_BEHIND: Final = re.compile(r"\s*([a-z#]+)", re.I)
 _INSIDE: Final = re.compile(
     r"(?<![\w./,])((?:\d+\s*(?:/|x|\u00d7|\*)\s*)*\d+(?:[.,]\d+)?\s*-?\s*(?:fl\.? ?oz|[a-z]{1,7}\.?|#))(?![\w%])", re.I
 )
+_PRICED_BY: Final = re.compile(r"(?P<per>per|je|pro|par|/)?\s*(?P<many>\d{1,4}|1[.,]000)?\s*(?P<of>[^\W\d_]{1,9}|#)\.?")
 _PLAIN_NUMBER: Final = re.compile(r"\d+(?:[.,]\d+)?")
 
 
@@ -107,6 +109,37 @@ def joined(count: str, size: str, unit: str, decimals: str) -> str:
 def plain_size(size: str, decimals: str) -> str:
     """A size with its comma settled, where it has one."""
     return _COMMA.sub(lambda m: _settled(m, decimals), size) if "," in size else size
+
+
+@functools.lru_cache(maxsize=1024)
+def priced_by(unit: str, decimals: str) -> str:
+    """What a price is for, where its unit is no pack: a weight, or so much of something; else empty.
+
+    Args:
+        unit: as it stands beside the pack: ``LB``, ``100 kg``, ``per 1000 ct``; ``CS`` and ``5 L`` speak of the pack.
+        decimals: as for :func:`plain`.
+
+    >>> priced_by("LB", "point"), priced_by("je 100 kg", "comma"), priced_by("CS", "point")
+    ('1 lb', '100 kg', '')
+    """
+    bare = unit.casefold().strip(" ./")
+    weight = money_cells.WEIGHTS.get(bare)
+    if weight is not None:
+        return weight
+    found = _PRICED_BY.fullmatch(bare)
+    if found is None:
+        return ""
+    number, of = found["many"] or "1", found["of"]
+    many = re.sub(r"[.,](?=000$)", "", number)
+    weight = money_cells.WEIGHTS.get(of)
+    if weight is not None and many == "1":
+        return weight
+    if not found["per"] and many not in ("100", "1000"):
+        return ""
+    try:
+        return plain(f"{many} {of}", decimals)
+    except UnreadableError:
+        return ""
 
 
 @functools.lru_cache(maxsize=8192)

@@ -150,3 +150,12 @@ def test_a_long_list_is_the_same_list(tmp_path: Path, long: int) -> None:
 
 def test_a_list_with_nothing_below_its_heads_has_no_goods(tmp_path: Path) -> None:
     assert goods(text_file(tmp_path, "Item,Pack,Price\n"), mapped(COLUMNS)).items == []
+
+
+def test_a_price_for_so_many_kilos_is_not_the_price_of_the_pack(tmp_path: Path) -> None:
+    text = (
+        "Item,Pack,Price,UOM\nWalnuts,5 kg,1062.00,100 kg\nSugar,50 lb,82.00,cwt\nDuck,2/10#,3.20,per LB\n"
+        "Cones,4 x 100 ct,91.00,per 1000 ct\nSalt,12 x 3 lb,28.80,CS\nFlour,25 kg,31.00,25 kg\nOil,4 x 5 L,61.00,5 L\n"
+    )
+    found = goods(text_file(tmp_path, text), mapped(COLUMNS | {"unit": "UOM"}))
+    assert found.packs == ["100 kg", "100 lb", "1 lb", "1000 ct", "12 x 3 lb", "25 kg", "4 x 5 L"]
