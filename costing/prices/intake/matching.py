@@ -103,6 +103,9 @@ def names(model: ShopModel) -> dict[str, str]:
     for container in model.containers.values():
         for item in container.made_of:
             found.setdefault(item, "packaging")
+    for channel in model.channels.values():
+        for item in channel.scoops.cone if channel.scoops else ():
+            found.setdefault(item, "packaging")
     return found
 
 

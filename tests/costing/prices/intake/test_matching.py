@@ -6,7 +6,7 @@ from typing import Any
 
 from costing.prices.intake import matching
 from costing.prices.intake.matching import SURE, match
-from costing.shop.models import ShopModel
+from costing.shop.models import Channel, Scoops, ShopModel
 from nutrition import resources
 from tests.costing.prices.price_shops import food, ingredient, row, shop
 
@@ -92,3 +92,11 @@ def test_short_words_are_written_once_and_in_small_letters() -> None:
     rows = resources.table("prices", "item_words.csv")
     assert len({one["word"] for one in rows}) == len(rows)
     assert all(one["word"] == one["word"].casefold() for one in rows)
+
+
+def test_what_goes_out_with_a_scoop_is_bought_too() -> None:
+    window = Channel(name="window", where="shop.yaml:9", price=4.5, scoops=Scoops(70.0, 0.0, {"sugar cone": 1.0}))
+    model = kitchen("sugar", channels={"window": window})
+    assert matching.names(model) == {"sugar": "ingredient", "sugar cone": "packaging"}
+    found = match(["CONE SUGAR", "SUGAR CANE"], model)
+    assert (found["CONE SUGAR"].ingredient, found["SUGAR CANE"].ingredient) == ("sugar cone", "sugar")
