@@ -6,10 +6,12 @@ import json
 import re
 from typing import TYPE_CHECKING, Final
 
+from costing.prices.intake.mapping import Item
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from costing.prices.intake.mapping import Item, Mapped
+    from costing.prices.intake.mapping import Mapped
 
 _BARE: Final = re.compile(r"[A-Za-z0-9À-ɏ][A-Za-z0-9À-ɏ .%/()'&-]*[A-Za-z0-9À-ɏ.%)]|[A-Za-z0-9À-ɏ]")
 _CONFIRMED: Final = re.compile(r"(?<=confirmed: )no\b")
@@ -26,6 +28,10 @@ _PACKS_NOTE: Final = """\
 #   "1/2 GAL": 0.5 gal"""
 _ITEMS_NOTE: Final = """\
 # what the shop calls each item; leave the ingredient empty for what it does not use, and add lines as you like"""
+_LEFT_NOTE: Final = """\
+# of these goods nobody here knows what they are; to use one, put its line below 'items', without the #, and name it"""
+LONGEST_LINE: Final = 600
+"""signs of what is wanting"""
 
 
 def scalar(text: str) -> str:
@@ -46,7 +52,14 @@ def inside(text: str) -> str:
     )
 
 
-def write(one: Mapped, file: str, samples: Sequence[str], sure: int) -> str:
+def write(
+    one: Mapped,
+    file: str,
+    samples: Sequence[str],
+    sure: int,
+    left: Mapping[str, str] | None = None,
+    wanting: Iterable[str] = (),
+) -> str:
     """A mapping as text.
 
     Args:
@@ -54,6 +67,8 @@ def write(one: Mapped, file: str, samples: Sequence[str], sure: int) -> str:
         file: name of the list that it was made from.
         samples: a few lines of the list as they would be read.
         sure: the score from which ``--yes`` confirms an item.
+        left: goods for which nothing is proposed, each with its number; they stand there to be taken up.
+        wanting: what the shop buys and still has no price for.
     """
     quoted = f'"{_plain(one.supplier)}"'
     out = [_TOP.format(supplier=_plain(one.supplier), file=_plain(file), quoted=quoted, sure=sure)]
@@ -81,7 +96,14 @@ def write(one: Mapped, file: str, samples: Sequence[str], sure: int) -> str:
     if samples:
         out += ["", "# so the list would be read:", *(f"#   {_plain(sample)}" for sample in samples)]
     out += ["", _PACKS_NOTE, "packs:", *(f"  {scalar(k)}: {scalar(v)}" for k, v in one.packs.items())]
-    out += ["", _ITEMS_NOTE, "items:", *lines(one.items)]
+    out += ["", _ITEMS_NOTE]
+    wanted = ", ".join(_plain(name) for name in wanting)
+    if wanted:
+        out.append(f"# nothing on any list is yet: {wanted[:LONGEST_LINE]}{'…' if len(wanted) > LONGEST_LINE else ''}")
+    if left:
+        out.append(_LEFT_NOTE)
+        out += [f"#{_line(_plain(name), Item('', True, code=code))}" for name, code in left.items()]
+    out += ["items:", *lines(one.items)]
     return "\n".join(out) + "\n"
 
 

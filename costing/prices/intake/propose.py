@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 from costing.digits import UnreadableError
@@ -25,6 +25,8 @@ _LOOKED_AT: Final = 400
 """Rows below the heads that are looked at."""
 _EACH: Final = ("each", "unit", "ea", "einzelpreis", "unitaire")
 _SAMPLES: Final = 4
+_LEFT: Final = 60
+"""Goods that look like nothing the shop buys are listed, to be taken up, where there are no more of them."""
 _MONTH_FIRST: Final = ("US", "PH", "FM", "GU")
 """Territories that write the month first (Unicode CLDR, short dates; from memory)."""
 
@@ -37,11 +39,15 @@ class Proposal:
         mapped: the mapping, nothing of it confirmed.
         samples: a few lines of the list as they would be read.
         supplier: what the list itself says of its sender, empty where it says nothing.
+        left: goods of the list that look like nothing the shop buys, each with its number; none of a long list.
+        wanting: what the shop buys and has neither a price for nor a proposal here.
     """
 
     mapped: Mapped
     samples: tuple[str, ...]
     supplier: str
+    left: Mapping[str, str] = field(default_factory=dict)
+    wanting: tuple[str, ...] = ()
 
 
 def propose(book: Book, model: ShopModel, supplier: str) -> Proposal:
@@ -85,7 +91,22 @@ def propose(book: Book, model: ShopModel, supplier: str) -> Proposal:
     )
     taken = [lines.take(one, top, mapped, model.currency) for one, top in lines.locate(book.sheets, mapped)]
     mapped = replace(mapped, items=items(taken, model))
-    return Proposal(mapped, _samples(taken, mapped), _sender(chosen, columns))
+    codes = _codes(taken)
+    left = {item: code for item, code in codes.items() if item not in mapped.items}
+    found = {row.ingredient for row in model.prices} | {item.ingredient for item in mapped.items.values()}
+    return Proposal(
+        mapped,
+        _samples(taken, mapped),
+        _sender(chosen, columns),
+        left if len(left) <= _LEFT else {},
+        tuple(name for name in matching.names(model) if name not in found),
+    )
+
+
+def _codes(taken: Sequence[Lines]) -> dict[str, str]:
+    """Every item of a list, with its number."""
+    codes = {item: code for one in taken for item, code in zip(one.items, one.codes, strict=True)}
+    return codes | {one.item: "" for those in taken for one in those.unusable if one.item not in codes}
 
 
 def items(taken: Sequence[Lines], model: ShopModel, known: Mapping[str, Item] | None = None) -> dict[str, Item]:
@@ -99,8 +120,7 @@ def items(taken: Sequence[Lines], model: ShopModel, known: Mapping[str, Item] | 
     Returns:
         By item, ingredient by ingredient; of very many the best, as many as a mapping may hold.
     """
-    codes = {item: code for one in taken for item, code in zip(one.items, one.codes, strict=True)}
-    codes |= {one.item: "" for those in taken for one in those.unusable if one.item not in codes}
+    codes = _codes(taken)
     wanted = [item for item in codes if not known or item not in known]
     found = matching.match(wanted, model)
     best = sorted(found.items(), key=lambda pair: (-pair[1].score, pair[0]))[: max(MOST_ITEMS - len(known or ()), 0)]

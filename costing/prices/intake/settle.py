@@ -86,7 +86,7 @@ def proposed(folder: Path, book: Book, model: ShopModel, supplier: str) -> tuple
         if known_one is not None:
             return known_one, ()
     one = replace(made.mapped, supplier=supplier, file=_free(folder, supplier))
-    content = mapping_text.write(one, book.file, made.samples, matching.SURE)
+    content = mapping_text.write(one, book.file, made.samples, matching.SURE, made.left, made.wanting)
     again, findings = mapping.load(content, one.file)
     if again is None:  # pragma: no cover - what is written here is read here; a test holds it to that
         raise ShopError(findings)

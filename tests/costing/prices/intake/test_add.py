@@ -68,6 +68,25 @@ def test_the_first_time_it_proposes_and_adds_nothing(quillfeather: Path, tmp_pat
     assert (quillfeather / "prices/mappings/north.yaml").read_text(encoding="utf-8") == text
 
 
+def test_a_proposal_lists_what_nobody_knows_so_that_it_can_be_taken_up(quillfeather: Path, tmp_path: Path) -> None:
+    shop = quillfeather / "shop.yaml"
+    shop.write_text(
+        shop.read_text(encoding="utf-8").replace("pint label]", "pint label, paper towel]"), encoding="utf-8"
+    )
+    path = text_file(tmp_path, NORTH)
+    take(quillfeather, path, only_propose=True)
+    file = quillfeather / "prices/mappings/north.yaml"
+    text = file.read_text(encoding="utf-8")
+    assert "# nothing on any list is yet: paper towel\n" in text
+    line = '#  "NAPKINS": {ingredient: "", code: "10036", confirmed: yes}\n'
+    assert text.index(line) < text.index("items:\n")
+    named = line[1:].replace('""', "paper towel")
+    text = text.replace(line, "").replace("items:\n", f"items:\n{named}").replace("confirmed: no ", "confirmed: yes ")
+    file.write_text(text, encoding="utf-8")
+    done = take(quillfeather, path)
+    assert (done.state, done.used) == ("added", 1)
+
+
 def test_a_confirmed_list_is_one_dated_file_with_the_original_beside_it(north: Path, tmp_path: Path) -> None:
     text = (north / "prices/2026-02-23-north.csv").read_text(encoding="utf-8")
     assert text.splitlines()[:4] == [
