@@ -124,6 +124,7 @@ class LabelChoices(f.Checked):
     lines: Annotated[Literal["all", "shortened", "simplified"], _lower] | None = None
     claims: _YesNo | None = Field(default=None, alias="nutrition claims")
     protein_quality: Annotated[float, PlainValidator(_quality)] | None = Field(default=None, alias="protein quality")
+    equipment: Annotated[Literal["printed", "left out"], _lower] | None = Field(default=None, alias="shared equipment")
     reference: Annotated[str, PlainValidator(_category)] | None = Field(default=None, alias="reference amount")
 
 
@@ -169,6 +170,7 @@ _OPTIONS: Final[Mapping[str, tuple[str, Mapping[str, Any]]]] = {
     "lines": ("lines", {}),
     "claims": ("claims", {}),
     "protein_quality": ("protein_quality", {}),
+    "equipment": ("equipment", {}),
     "reference": ("category", {}),
     "also_print": ("further", {}),
 }

@@ -50,6 +50,14 @@ def test_the_advisory_names_what_runs_on_the_same_machine(quillfeather: Shop) ->
     assert "voluntary" in said[0]
 
 
+def test_the_advisory_is_voluntary(quillfeather: Shop) -> None:
+    silent = quillfeather.choosing(["shared equipment=left out"])["plum"].label()
+    assert silent.advisory == ""
+    assert any("same machine (batch freezer)" in note.what for note in silent.notes), (
+        "the preparer is told all the same"
+    )
+
+
 def test_what_is_strained_out_still_counts(quillfeather: Shop) -> None:
     model = quillfeather.model
     for key, recipe in model.recipes.items():

@@ -131,10 +131,16 @@ def label(product: Product, *, as_of: date | None = None, options: Options = PLA
         options=options,
         exemption=exemption.verdict(around, claims=options.claims, on=as_of),
         business=business.lines(around.maker),
-        advisory=shared_equipment.advisory(allergens.union(product), around.neighbours),
+        advisory=_advisory(product, around, options),
         bioengineered=disclosed.text,
         inspection=inspection.asked(product, as_of, scoops=around.scoops),
     )
+
+
+def _advisory(product: Product, around: Around, options: Options) -> str:
+    if options.equipment == "left out":
+        return ""
+    return shared_equipment.advisory(allergens.union(product), around.neighbours)
 
 
 def _bioengineered(found: Disclosure, on: date | None) -> Iterable[Note]:

@@ -22,6 +22,7 @@ Juice = Literal["finished food", "juice volume"]
 Compounds = Literal["bracketed", "opened"]
 Milk = Literal["by name", "gathered"]
 Lines = Literal["all", "shortened", "simplified"]
+Equipment = Literal["printed", "left out"]
 
 _WORDS: Final = {
     ("dv_from", "unrounded"): "from unrounded amounts, 21 CFR 101.9(d)(7)(ii), (c)(8)(iv)",
@@ -40,6 +41,8 @@ _WORDS: Final = {
     ("lines", "all"): "every line, 21 CFR 101.9(c)",
     ("lines", "shortened"): "lines left out with a statement, 21 CFR 101.9(c)",
     ("lines", "simplified"): "the simplified form, 21 CFR 101.9(f)",
+    ("equipment", "printed"): "named on the label, which is voluntary, FDA guidance on food allergen labelling",
+    ("equipment", "left out"): "not named on the label, which is voluntary, FDA guidance on food allergen labelling",
 }
 _ABOUT: Final = {
     "dv_from": "per cents of the daily value",
@@ -49,6 +52,7 @@ _ABOUT: Final = {
     "compounds": "compound ingredients",
     "milk": "milk ingredients",
     "lines": "lines of the panel",
+    "equipment": "shared equipment",
 }
 
 
@@ -71,6 +75,7 @@ class Options:
         lines: every line, those that must stay, or the simplified form.
         claims: the label or advertising makes a nutrition claim.
         protein_quality: amino acid score that corrects protein, 0 to 1; None prints no per cent for protein.
+        equipment: what else runs on the same machine is ``printed`` beside the ingredients, or ``left out``.
         category: row of ``reference_amounts.csv``.
 
     Raises:
@@ -91,6 +96,7 @@ class Options:
     lines: Lines = "all"
     claims: bool = False
     protein_quality: float | None = None
+    equipment: Equipment = "printed"
     category: str = "frozen dessert"
 
     def __post_init__(self) -> None:

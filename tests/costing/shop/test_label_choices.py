@@ -45,13 +45,14 @@ def test_every_choice_reaches_the_law() -> None:
             "juice": "juice volume", "compounds": "opened", "open": ["Dark Chocolate"], "water": "net of boiling",
             "milk": "gathered", "water reconstitutes": "yes", "also print": ["vitamin A", "Sugar Alcohol", "monounsaturated fat"],
             "lines": "shortened", "nutrition claims": "yes", "protein quality": "0.9", "reference amount": "sherbet",
+            "shared equipment": "left out",
         }
     )  # fmt: skip
     assert options(chosen, None) == Options(
         dv_from="rounded", below_two="two", threshold=0.5, calories="C", juice="juice volume", compounds="opened",
         opened=frozenset({"dark chocolate"}), net_of_boiling=True, reconstituting=True, milk="gathered",
         further=("vitamin_a", "sugar_alcohol", "monounsaturated_fat"), lines="shortened", claims=True,
-        protein_quality=0.9, category="sherbet",
+        protein_quality=0.9, category="sherbet", equipment="left out",
     )  # fmt: skip
     assert set(LabelChoices.model_fields) == chosen.model_fields_set
 
