@@ -205,7 +205,10 @@ def _part(part: PartResult) -> Json:
 def label(answer: RecipeAnswer) -> Json | None:
     """The answer of ``creamery label`` for one recipe; None for one that fills no container."""
     found = answer.label
-    return None if found is None else _with_ranges(label_facts(found), answer.ranges) | sampled(answer)
+    if found is None:
+        return None
+    container = {"container": answer.filled[0].container}
+    return _with_ranges(label_facts(found), answer.ranges) | container | sampled(answer)
 
 
 def label_facts(found: Label) -> Json:

@@ -41,6 +41,7 @@ class Wanted:
         ranges: whether ranges are drawn from; None: as the command does it by itself.
         changes: what might change (:mod:`costing.whatif.changes`).
         choices: what is chosen for labels, before what the shop says (:mod:`costing.shop.label_choices`).
+        packed: the kind of container that labels are for, as it was written; the first that a recipe fills if empty.
     """
 
     batches: float = 1.0
@@ -50,6 +51,7 @@ class Wanted:
     ranges: bool | None = None
     changes: tuple[str, ...] = ()
     choices: tuple[str, ...] = ()
+    packed: str = ""
 
 
 def batches_of(text: str) -> float:
@@ -134,7 +136,8 @@ def each(
     from costing.desk import Asked
 
     with_ranges = ranges if wanted.ranges is None else wanted.ranges
-    container = _container(shop, wanted.container)
+    container = container_of(shop, wanted.container)
+    packed = container_of(shop, wanted.packed, "--container")
     measured: Measured = {}
     if wanted.trials and wanted.count:
         from costing import trials
@@ -144,6 +147,15 @@ def each(
     left_out = []
     for key in keys or tuple(shop.model.recipes):
         size = wanted.batches
+        if packed and (plain := shop.answer(key)).filled and not _fills(plain, packed):
+            if keys:
+                fills = ", ".join(one.container for one in plain.filled)
+                what = f"{key} fills no {packed}, so there is no label of it"
+                raise ShopError(
+                    (*shop.findings, Finding("error", shop.model.recipes[key].where, what, f"it fills: {fills}"))
+                )
+            left_out.append(key)
+            continue
         if wanted.count:
             plain = shop.answer(key)
             if plain.parts and not keys and not _fills(plain, container):
@@ -152,6 +164,7 @@ def each(
             # A recipe that cannot be made at all says so at its own size.
             size = shop.size_for(key, wanted.count, container, measured=measured) if plain.parts else 1.0
         out[key] = Asked(size=size, ranges=with_ranges, trials=wanted.trials)
+    container = packed or container
     what = f"left out, for they fill no {container or 'container'}: {', '.join(left_out)}"
     notes = (Finding("note", "recipes", what),) if left_out else ()
     if not out:
@@ -164,8 +177,13 @@ def _fills(answer: RecipeAnswer, container: str) -> bool:
     return any(not container or one.container == container for one in answer.filled)
 
 
-def _container(shop: Shop, name: str) -> str:
+def container_of(shop: Shop, name: str, option: str = "--for") -> str:
     """The shop's container that somebody means, in the singular or the plural.
+
+    Args:
+        shop: the shop.
+        name: what somebody wrote; nothing is nothing.
+        option: where it was written.
 
     Raises:
         ShopError: there is none of that name.
@@ -181,4 +199,4 @@ def _container(shop: Shop, name: str) -> str:
             if same(one) == same(name):
                 return one
     mend = nearest(singular(name), known, f"the containers are: {', '.join(known) or 'none'}")
-    raise ShopError((*shop.findings, Finding("error", "--for", f"there is no container '{name}'", mend)))
+    raise ShopError((*shop.findings, Finding("error", option, f"there is no container '{name}'", mend)))

@@ -93,6 +93,12 @@ def register(creamery: click.Group) -> None:
     )
     @click.option("--panel-only", is_flag=True, help="With --out: leave the whole label out.")
     @panel_options
+    @click.option(
+        "--container",
+        default="",
+        metavar="NAME",
+        help='The container that labels are for, like "small cup"; the first that a recipe fills, if not given.',
+    )
     @replace_option
     @click.option(
         "--why",
@@ -126,6 +132,7 @@ def register(creamery: click.Group) -> None:
         as_json: bool,
         out: Path | None,
         panel_only: bool,
+        container: str,
         replace: bool,
         why: tuple[str, ...],
         against: Path | None,
@@ -161,7 +168,7 @@ def register(creamery: click.Group) -> None:
             why=why,
             against=against,
             final=final,
-            wanted=dataclasses.replace(wanted, choices=choose),
+            wanted=dataclasses.replace(wanted, choices=choose, packed=container),
             wish=wish,
             whole=not panel_only,
         )

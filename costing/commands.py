@@ -300,6 +300,8 @@ def ask_for(
     if wanted.choices:
         shop = shop.choosing(wanted.choices)
     shop = asking.as_if(shop, keys_of(shop, recipes), wanted)
+    if wanted.packed:
+        shop = shop.packing(asking.container_of(shop, wanted.packed, "--container"))
     found, notes = asking.answers(shop, keys_of(shop, recipes), wanted, ranges=ranges)
     if wanted.trials and not shop.model.trials:
         what = "there are no trials to use, so every figure is the recipe's own"

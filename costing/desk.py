@@ -83,6 +83,7 @@ class Shop:
         self.checks = safety.Checks(model)
         self._touched: dict[str, frozenset[str]] = {}
         self._answers: dict[tuple[str, Asked], RecipeAnswer] = {}
+        self._packed = ""
 
     @classmethod
     def open(cls, folder: str | Path, as_of: date | None = None) -> Shop:
@@ -202,7 +203,10 @@ class Shop:
         """
         purchasing = Purchasing(self.pantry, self.book)
         recipe = self.model.recipes[key]
-        return run(recipe, self.model, self.pantry, purchasing.pricing, draws or Draws(), size=size, measured=measured)
+        brew = run(recipe, self.model, self.pantry, purchasing.pricing, draws or Draws(), size=size, measured=measured)
+        if not self._packed:
+            return brew
+        return replace(brew, filled=tuple(sorted(brew.filled, key=lambda one: one.container.name != self._packed)))
 
     def _answer(self, key: str, how: Asked, measured: Measured = NOTHING) -> RecipeAnswer:
         recipe = self.model.recipes[key]
@@ -264,6 +268,16 @@ class Shop:
         }
         model = replace(self.model, label=label_choices.over(self.model.label, top), recipes=recipes)
         return Shop(model, self.findings, self.day)
+
+    def packing(self, container: str) -> Shop:
+        """The same shop, where one kind of container comes first in every recipe that fills it: labels are for that.
+
+        Args:
+            container: its name in ``shop.yaml``.
+        """
+        other = Shop(self.model, self.findings, self.day)
+        other._packed = container
+        return other
 
     def choices(self, recipe: Recipe) -> Options:
         """What the label preparer chose for a recipe's label."""

@@ -46,6 +46,7 @@ def label(
     results = [
         result | commands.trials_of(shop, one, wanted) for one in labels if (result := answers.label(one)) is not None
     ]
+    findings = (*findings, *(note for one in labels for note in _others(shop, one)))
     locale = shop.model.locale
     if final:
         findings = (*findings, *evidence.not_final(shop, labels))
@@ -114,6 +115,16 @@ def _packages(
         return {}, ()
     drawn = {one.recipe: whole_label.draw(shop.model, one, out, wish.form) for one in labels}
     return drawn, tuple(finding for one in drawn.values() for finding in one.findings)
+
+
+def _others(shop: Shop, answer: RecipeAnswer) -> tuple[Finding, ...]:
+    """A note that a recipe fills other containers too, which want labels of their own."""
+    first, *others = dict.fromkeys(one.container for one in answer.filled)
+    if not others:
+        return ()
+    what = f"this is the label of the {first}; {answer.recipe} is filled into {' and '.join(others)} too"
+    mend = f'ask for it with --container "{others[0]}", and write it to a folder of its own'
+    return (Finding("note", shop.model.recipes[answer.recipe].where, what, mend),)
 
 
 def _otherwise(answer: RecipeAnswer) -> tuple[str, ...]:
