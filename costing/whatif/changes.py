@@ -85,7 +85,7 @@ def parse(text: str) -> Change:
         mend = (
             f'with a sign in front it is a share of what it is now, "{target}=+12%"; without one it is the new figure'
         )
-        raise refused(f"'{value}' for {target} is neither", mend)
+        raise refused(f"'{value}' for {target} is neither a change in per cent nor a new figure", mend)
     factor = round(1.0 + float(found[2]) / 100.0 * (1.0 if found[1] == "+" else -1.0), 12)
     if not math.isfinite(factor) or not 0.0 <= factor <= MOST_FACTOR:
         raise refused(f"{target} cannot change by {value}", "nothing falls by more than 100 %; check the number")

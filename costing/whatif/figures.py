@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 from pydantic import TypeAdapter, ValidationError
 
 from costing.amounts import Amount, Figure, Kind, Labour
+from costing.findings import ShopError
 from costing.kitchen.verbs import FREE
 from costing.shop.building import explained, nearest
 from costing.whatif.changes import Change, refused, same
@@ -187,6 +188,9 @@ def find(change: Change, model: ShopModel, keys: Sequence[str]) -> tuple[Place, 
             meant = [place for place in known if place.answers(word, where)]
             # What stands in the recipe comes before what could stand there.
             meant = [place for place in meant if place.value is not None] or (meant if where else [])
+            if len(meant) > 1 and change.factor is None:
+                # A weight is for what is put in, and no share that is trimmed off.
+                meant = [place for place in meant if _can_be(place, change, model.currency)] or meant
             if len(meant) > 1:
                 ways = '", "'.join(f"{place.named}={change.value}" for place in meant[:4])
                 what = f"'{change.target}' could mean {len(meant)} figures of {key}"
@@ -261,6 +265,15 @@ def _read(place: Place, change: Change, currency: str) -> Any:
         what, mend = explained(wrong.errors(include_url=False)[0], place.words[0])
         raise refused(f"{change.target}: {what}", mend) from None
     return new[place.thing] if place.thing else new
+
+
+def _can_be(place: Place, change: Change, currency: str) -> bool:
+    """Whether a figure can be what a change says."""
+    try:
+        _read(place, change, currency)
+    except ShopError:
+        return False
+    return True
 
 
 @functools.cache

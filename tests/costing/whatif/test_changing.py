@@ -34,6 +34,16 @@ def cost(shop: ShopModel, *changes: str, key: str = "plain") -> CostAnswer:
     return sides.costs(Shop(changed(shop, changes, day=DAY), (), DAY), key)
 
 
+def test_a_weight_is_for_what_is_put_in_and_no_share_that_is_trimmed() -> None:
+    shop = quillfeather().model
+    made = changed(shop, ("red plums in plum juice=11 kg",), recipes=("plum",), day=DAY)
+    add, trim = made.recipes["plum"].parts[0].steps[:2]
+    assert add.things["red plums"].figure.mid == 11_000.0
+    assert trim == shop.recipes["plum"].parts[0].steps[1]
+    said = refusal(shop, "red plums in plum juice=93 %", recipes=("plum",))
+    assert "could mean 2 figures of plum" in said
+
+
 def refusal(shop: ShopModel, *changes: str, recipes: tuple[str, ...] = ()) -> str:
     with pytest.raises(ShopError) as stop:
         changed(shop, changes, recipes=recipes, day=DAY)
