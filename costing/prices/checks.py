@@ -239,8 +239,7 @@ def _old_rates(model: ShopModel, day: date, codes: Iterable[str]) -> Iterator[Fi
 
 def _strangers(model: ShopModel, packaging: dict[str, str]) -> Iterator[Finding]:
     """Names in the price lists that nothing in the shop bears: mostly a slip in one of the two."""
-    items = {item for container in model.containers.values() for item in container.made_of}
-    known = model.ingredients.keys() | items | packaging.keys() | {"", "water"}
+    known = model.ingredients.keys() | set(model.packaging()) | packaging.keys() | {"", "water"}
     strange: dict[str, str] = {}
     for row in model.prices:
         if row.ingredient not in known:

@@ -36,8 +36,7 @@ def entries(model: ShopModel, day: date, names: Sequence[str] = ()) -> list[Json
         ShopError: the shop knows no such thing.
     """
     book = PriceBook(model, day)
-    packaging = dict.fromkeys(item for container in model.containers.values() for item in container.made_of)
-    known = [*model.ingredients, *(item for item in packaging if item not in model.ingredients)]
+    known = [*model.ingredients, *(item for item in model.packaging() if item not in model.ingredients)]
     missing = [name for name in names if name not in known]
     if missing:
         raise ShopError(tuple(_unknown(name, known) for name in missing))
@@ -46,7 +45,11 @@ def entries(model: ShopModel, day: date, names: Sequence[str] = ()) -> list[Json
 
 def _unknown(name: str, known: Sequence[str]) -> Finding:
     near = difflib.get_close_matches(name, known, n=1)
-    mend = f"did you mean '{near[0]}'?" if near else "the names are those in ingredients.yaml and the containers"
+    mend = (
+        f"did you mean '{near[0]}'?"
+        if near
+        else "the names are those in ingredients.yaml, of the containers and of cones"
+    )
     return Finding("error", "ingredients.yaml", f"nothing is called '{name}'", mend)
 
 

@@ -319,3 +319,9 @@ class ShopModel:
     def at(self, key: str) -> str:
         """Where the shop's own file says something, else the file: a line of it, or a cell of a workbook."""
         return self.lines.get(key) or self.lines.get("") or "shop.yaml"
+
+    def packaging(self) -> tuple[str, ...]:
+        """Everything from the price lists that food goes out in: what containers are made of, and cones; each once."""
+        pieces = [item for one in self.containers.values() for item in one.made_of]
+        cones = [item for one in self.channels.values() if one.scoops for item in one.scoops.cone]
+        return tuple(dict.fromkeys((*pieces, *cones)))

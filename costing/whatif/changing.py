@@ -78,7 +78,7 @@ def _one(model: ShopModel, change: Change, keys: Sequence[str], day: date) -> Sh
     name = same(change.target)
     if name in OVERHEAD:
         return _overhead(model, change, OVERHEAD[name])
-    bought = {same(one): one for one in (*price_rows.packaging(model), *model.ingredients)}
+    bought = {same(one): one for one in (*model.packaging(), *model.ingredients)}
     if name in bought:
         return replace(model, prices=price_rows.changed(model, bought[name], change, day))
     found = figures.find(change, model, keys)

@@ -23,11 +23,6 @@ _PER: Final = re.compile(r"(.+?) ?(?:/| per | an? | (?=each$|ea$))(.*)", re.IGNO
 _MONEY: Final = re.compile(r"(?:([A-Za-z]{3}) ?)?([0-9][0-9.,]*|\.[0-9]+)(?: ?([A-Za-z]{3}))?")
 
 
-def packaging(model: ShopModel) -> tuple[str, ...]:
-    """Every piece of packaging that containers are made of."""
-    return tuple(dict.fromkeys(item for one in model.containers.values() for item in one.made_of))
-
-
 def changed(model: ShopModel, name: str, change: Change, day: date) -> tuple[PriceRow, ...]:
     """The rows of all price lists with one price changed.
 

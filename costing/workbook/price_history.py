@@ -82,8 +82,7 @@ def _print(sheet: Sheet, model: ShopModel, day: date) -> None:
 
 
 def _packaging(model: ShopModel) -> list[str]:
-    items = dict.fromkeys(item for one in model.containers.values() for item in one.made_of)
-    return [item for item in items if item not in model.ingredients]
+    return [item for item in model.packaging() if item not in model.ingredients]
 
 
 def _spent(answers: Sequence[RecipeAnswer]) -> dict[str, float]:

@@ -56,7 +56,7 @@ def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: 
     head = sheet.heads(table)
     lines = used_lines(answers)
     newest = _newest(model.prices, day)
-    known = {*model.ingredients, *(item for one in model.containers.values() for item in one.made_of)}
+    known = {*model.ingredients, *model.packaging()}
     told = {
         (one.where, one.pack, one.price): one
         for thing in history.of(model, day, [])

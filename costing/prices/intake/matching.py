@@ -100,12 +100,8 @@ def names(model: ShopModel) -> dict[str, str]:
     found = {
         name: "ingredient" for name, one in model.ingredients.items() if not one.comes_from and one.food != "water"
     }
-    for container in model.containers.values():
-        for item in container.made_of:
-            found.setdefault(item, "packaging")
-    for channel in model.channels.values():
-        for item in channel.scoops.cone if channel.scoops else ():
-            found.setdefault(item, "packaging")
+    for item in model.packaging():
+        found.setdefault(item, "packaging")
     return found
 
 

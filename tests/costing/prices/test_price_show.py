@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from costing.findings import ShopError
-from costing.prices import show
+from costing.prices import compare, show
+from costing.shop.models import Channel, Scoops
 from tests.costing.prices.price_shops import DAY, row, shop
 
 
@@ -29,6 +30,14 @@ def test_everything_is_shown_when_nothing_is_named() -> None:
     names = [entry["name"] for entry in show.entries(shop(), DAY)]
     assert names == ["cream", "sugar", "peaches", "eggs", "egg yolks", "water", "tub"]
     assert "free" in show.text(show.entries(shop(), DAY, ("water",)), shop())
+
+
+def test_what_goes_out_with_a_scoop_has_a_price_too() -> None:
+    window = Channel(name="window", where="shop.yaml:9", price=4.5, scoops=Scoops(70.0, 0.0, {"sugar cone": 1.0}))
+    model = shop(row("sugar cone", "400 ct", 44.0), channels={"window": window})
+    (cone,) = show.entries(model, DAY, ("sugar cone",))
+    assert cone["used"]["per_each"] == pytest.approx(0.11)
+    assert [one["name"] for one in compare.things(model, DAY, ["sugar cone"])] == ["sugar cone"]
 
 
 def test_an_unknown_name_is_told_with_the_nearest() -> None:
