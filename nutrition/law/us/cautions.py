@@ -80,7 +80,8 @@ def _net_quantity(product: Product, on: date | None) -> Iterator[Note]:
 
 
 def _alcohol(product: Product, alcohol: Shares, on: date | None) -> Iterator[Note]:
-    if alcohol.most_volume_pct <= limit("alcohol", on):
+    # A trace that prints as nothing is no news.
+    if round(alcohol.most_volume_pct, 2) <= limit("alcohol", on):
         return
     most = f"{alcohol.most_volume_pct:.2f}"
     yield note("alcohol", on, volume=f"{alcohol.volume_pct:.2f}", weight=f"{alcohol.weight_pct:.2f}", most=most)

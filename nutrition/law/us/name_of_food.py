@@ -32,6 +32,7 @@ FALLBACKS = ("ice cream", "frozen custard", "sherbet", "water ice")
 """Standards that are offered, in this order, where the wanted name is not allowed."""
 GOAT = {"goat's milk ice cream": "goat"}
 """Standards of another milk than the cow's, and the animal."""
+VITAMIN_A = "the name mellorine also wants added vitamin A, 21 CFR 135.130, which is not tested here"
 MODIFIED = (
     "a modified name also wants a food that is not inferior in nutrition (vitamin A put back, 21 CFR 130.10(b)), and "
     "beside it the reference food and by how much it differs (101.13(j), 101.62); neither is tested here"
@@ -196,6 +197,8 @@ def _name(product: Product, on: date | None) -> NameAnswer:
         shown[standard] = None
         if modified:
             notes.append(MODIFIED)
+        if standard == "mellorine":
+            notes.append(VITAMIN_A)
         if verdicts[standard]:
             return NameAnswer(product.wanted, product.wanted, results[standard], tuple(notes))
         notes.insert(0, _why_not(wanted, results[standard]))
@@ -204,10 +207,13 @@ def _name(product: Product, on: date | None) -> NameAnswer:
         return NameAnswer(product.wanted, product.wanted, (), tuple(notes))
     else:
         shown["ice cream" if "ice cream" in results else next(iter(results), "")] = None
-        fits = [key for key in (*FALLBACKS, "mellorine") if verdicts.get(key)]
+        fits = [key for key in FALLBACKS if verdicts.get(key)]
         if fits:
             notes.insert(0, f"the food also meets the standard of {' and '.join(fits)} and should then bear that name")
             shown[fits[0]] = None
+        elif verdicts.get("mellorine"):
+            notes.insert(0, f"the figures of mellorine are met; {VITAMIN_A}")
+            shown["mellorine"] = None
         if standard is None:
             notes.insert(
                 0, f'"{wanted}" is no name that this table knows; as a fanciful name it needs a true one beside it'
@@ -219,7 +225,7 @@ def _name(product: Product, on: date | None) -> NameAnswer:
     if allowed != DESCRIPTIVE:
         shown[allowed] = None
     elif verdicts.get("mellorine"):
-        notes.append("the figures of mellorine are met; that name also wants added vitamin A, 21 CFR 135.130")
+        notes.append(f"the figures of mellorine are met; {VITAMIN_A}")
     return NameAnswer(product.wanted, allowed, tuple(t for key in shown if key for t in results[key]), tuple(notes))
 
 

@@ -334,3 +334,12 @@ def test_contains_is_the_union_of_what_is_in_it_and_what_touched_it(
     for one in (*inside, *over):
         assert (one.partition(": ")[2] or one) in words
     assert bool(found.contains) == bool(inside or over)
+
+
+def test_a_trace_of_alcohol_that_prints_as_nothing_is_no_news() -> None:
+    def said(grams: float) -> list[str]:
+        spirit = part("vanilla extract", "flavouring", 1.0, {"water": 0.5, "alcohol": grams})
+        return notes(label(product(*plain_pint().components, spirit)), "alcohol")
+
+    assert said(0.01) == []
+    assert len(said(0.1)) == 1

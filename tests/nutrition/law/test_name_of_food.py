@@ -167,6 +167,11 @@ def test_other_fat_is_not_ice_cream_and_may_be_mellorine() -> None:
     assert any("mellorine" in note for note in answer.notes)
     assert name(mix(12.0, 9.0, duck, wanted="mellorine")).allowed == "mellorine"
     assert name(mix(12.0, 9.0, wanted="mellorine")).allowed == "ice cream"
+    # Whoever takes that name hears of the vitamin A too (135.130), and nobody is told to bear it without.
+    for wanted in ("frozen dessert", "mellorine"):
+        notes = name(mix(12.0, 9.0, duck, wanted=wanted)).notes
+        assert any("also wants added vitamin A" in note for note in notes)
+        assert not any("should then bear that name" in note for note in notes)
 
 
 def test_cultured_dairy_and_caseinate_do_not_count() -> None:
