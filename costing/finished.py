@@ -122,7 +122,7 @@ def _component(
     entry, places = material.entry, gathered.places
     grams = float(pot.mass[places, 0].sum()) * share
     # What is dissolved in an ingredient stays with its solubles: so much of it as went in would hold what is left.
-    solubles = material.fractions[SOLUBLES]
+    solubles = float(material.fractions[SOLUBLES])
     whole = float(pot.mass[places, 0, SOLUBLES].sum()) * share / solubles if solubles > 0 else grams
     low, value, high = nutrients[:, places, :].sum(axis=1)
     return Component(

@@ -76,7 +76,7 @@ def rounded(value: float | Decimal, digits: int = 2) -> Decimal:
     if isinstance(value, float):
         if not math.isfinite(value):
             raise ValueError(f"{value} cannot be printed as a number")
-        value = Decimal(repr(round(value, 9)))
+        value = Decimal(repr(round(float(value), 9)))  # an array's own float writes itself otherwise
     exact = Decimal(value)
     out = exact.quantize(Decimal(1).scaleb(-digits), rounding=ROUND_HALF_UP)
     return abs(out) if out == 0 else out  # never minus zero

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from costing.findings import Finding
 from costing.shop.building import nearest
 from costing.shop.steps import Add, Fold
-from nutrition.law.us import allergen_words
+from nutrition.law.us import added_sugars, allergen_words
 
 ALWAYS_ASKED = frozenset({"dairy", "egg", "egg yolk", "nut", "grain", "chocolate"})
 """Classes of which :mod:`costing.shop.check` asks where nothing is said."""
@@ -29,6 +29,7 @@ def findings(model: ShopModel, reading: Reading) -> Iterator[Finding]:
         if name not in model.channels and not reading.hides("channels", name):
             mend = nearest(name, model.channels, "name one of the channels")
             yield Finding("error", model.at("business"), f"there is no way of selling called '{name}'", mend)
+    yield from _sugars(model)
     for recipe in model.recipes.values():
         yield from _parts(recipe)
     if not any(reading.broken.get(section, frozenset()) for section in ("ingredients", "recipes")):
@@ -42,6 +43,19 @@ def classes(model: ShopModel) -> Iterator[Finding]:
         if "kind" not in one.model_fields_set and one.name in used:
             what = f"nobody said of what class {one.name} is, so its added sugars and its part in the name are open"
             yield Finding("warning", one.where, what, "write class: sweetener, or whichever it is")
+
+
+def _sugars(model: ShopModel) -> Iterator[Finding]:
+    """Ingredients that are said to have more added sugars than their food record has sugars."""
+    for one in model.ingredients.values():
+        record = model.foods.get(one.food)
+        if one.added_sugars is None or record is None:
+            continue
+        try:
+            added_sugars.for_class(one.kind, record.composition, one.added_sugars.mid)
+        except ValueError as wrong:
+            mend = "say the share of its weight that is added sugars, or give it a record with its own sugars"
+            yield Finding("error", one.at("added sugars"), f"{one.name}: {wrong}", mend)
 
 
 def _used(model: ShopModel) -> frozenset[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -107,3 +108,7 @@ def test_other_cell_formats() -> None:
     assert money.percent_cell_format(0) == "0%"
     assert money.known("USD")
     assert not money.known("XXQ")
+
+
+def test_a_float_of_an_array_is_a_float() -> None:
+    assert money.number(np.float64(1.255), "en_US", 2) == money.number(1.255, "en_US", 2) == "1.26"

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from costing import terminal
 from costing.desk import Shop
 from costing.finished import product
 from nutrition.foods.table import food
@@ -120,6 +121,8 @@ def test_allulose_is_a_carbohydrate_and_no_sugar(tmp_path: Path) -> None:
     assert sweet.composition.amount("added_sugars") == pytest.approx(3 * share)
     label = shop["raisin"].label()
     assert "allulose 0.4 kcal" in label.calorie_method
+    assert "allulose 0.4 kcal" in terminal.label(label, "en_US") + label.calorie_method
+    assert {type(line.per_serving) for line in label.nutrients} <= {float, type(None)}
     energy = next(line for line in label.nutrients if line.key == "energy").per_container
     sugar = next(part for part in found.components if part.ingredient == "sugar").composition
     rest = sugar.amount("total_carbohydrate")

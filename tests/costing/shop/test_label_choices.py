@@ -244,3 +244,11 @@ def test_calories_by_specific_factors_of_a_whole_shop(tmp_path: Path) -> None:
     assert (silent.print_ready, silent.unknown_from) == (False, ("sugar",))
     said_ = energy_by(tmp_path / "said", "A", "spec:beet", "  calorie factors: {carbohydrate: 3.87 kcal/g}\n")
     assert (said_.print_ready, said_.unknown_from) == (True, ())
+
+
+def test_more_added_sugars_than_sugars_is_refused_by_its_line(tmp_path: Path) -> None:
+    """USDA SR28, NDB 19296 (honey): 82.12 g of sugars in 100 g."""
+    entry = "honey:\n  food: usda:19296\n  label: honey\n  class: sweetener\n  added sugars: 90 %\n"
+    (found,) = said(shop(tmp_path, ingredient=entry))
+    assert "ingredients.yaml:" in found
+    assert "honey: 90 g of added sugars stated in 100 g, but there are at most 82.12 g of sugars" in found
