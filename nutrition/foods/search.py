@@ -47,6 +47,9 @@ WHERE = (EMBEDDED, *(kind.name for kind in KINDS))
 PLAIN_SHARE = 0.75
 """How much of a list plain foods may fill where there are branded ones too."""
 EXACT, WITHIN = -100.0, -8.0
+SOME, MORE = 6.0, 24.0
+"""What a word beyond a kitchen name says against the food of that name; and what one says that makes another food of it
+("juice", "roasted"), where some food has all the words in its own name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +122,9 @@ def search(text: str, limit: int = 20, where: Iterable[str] = WHERE) -> list[Hit
             if BRANDED in wanted:
                 branded = store.search(" ".join(asked.words), limit, (BRANDED,))
     notes = _notes(asked)
-    scored = sorted((_score(asked, row, notes), row.kind != EMBEDDED, row.name, row.id, row) for row in rows)
-    hits = [Hit(row.id, row.name, row.source, notes.get(row.ndb, "")) for *_, row in scored]
+    turning = _turning() if any(_holds_all(asked, row) for row in rows) else frozenset[str]()
+    scored = sorted((_score(asked, row, notes, turning), row.kind != EMBEDDED, row.name, row.id, row) for row in rows)
+    hits = [Hit(row.id, row.name, row.source, _note(asked, row, notes)) for *_, row in scored]
     if WATER.issuperset(asked.words) and EMBEDDED in wanted:
         plain = water()
         hits.insert(0, Hit(plain.id, plain.name, plain.source))
@@ -134,10 +138,22 @@ def _understood(text: str, opened: sqlite3.Connection) -> Understood:
     name = kitchen.name(given)
     if name is not None:
         return Understood(tuple(given), (), name)
+    joined = _joined(given)
+    if joined is not None:
+        return Understood(joined.words, (), joined)
     mended = kitchen.mended(given, index.vocabulary(opened)) if index.strange(opened, given) else given
     pairs = tuple((a, b) for a, b in zip(given, mended, strict=True) if a != b)
     mended = kitchen.plain(mended)
     return Understood(tuple(mended), pairs, kitchen.name(mended))
+
+
+def _joined(given: list[str]) -> kitchen.Name | None:
+    """The kitchen name that is there when two neighbours are written as one word, as in "apple sauce"."""
+    for n in range(len(given) - 1):
+        found = kitchen.name([*given[:n], given[n] + given[n + 1], *given[n + 2 :]])
+        if found is not None:
+            return found
+    return None
 
 
 def _notes(asked: Understood) -> Mapping[str, str]:
@@ -148,6 +164,17 @@ def _notes(asked: Understood) -> Mapping[str, str]:
     for one in kitchen.within(asked.words):
         found.setdefault(one.ndb, one.note)
     return found
+
+
+def _note(asked: Understood, row: _Row, notes: Mapping[str, str]) -> str:
+    """Why a food may not be what was asked for, empty where nothing speaks against it."""
+    if row.kind != EMBEDDED or row.ndb not in notes or asked.name is not None:
+        return notes.get(row.ndb, "")
+    named = {word for one in kitchen.within(asked.words) if one.ndb == row.ndb for word in one.words}
+    without = [word for word in asked.words if word in _turning() - named and word not in row.have]
+    if not without:
+        return notes[row.ndb]
+    return "; ".join(filter(None, (notes[row.ndb], f"its name says nothing of {' and '.join(without)}")))
 
 
 def _embedded(opened: sqlite3.Connection, asked: Understood) -> list[_Row]:
@@ -194,13 +221,24 @@ def _weights() -> tuple[Mapping[str, float], Mapping[str, float]]:
     return word, group
 
 
-def _score(asked: Understood, row: _Row, notes: Mapping[str, str]) -> float:
+@functools.cache
+def _turning() -> frozenset[str]:
+    """Words that make another food of the one before them."""
+    return frozenset(row["key"] for row in resources.table("foods", "search_weights.csv") if row["kind"] == "turns")
+
+
+def _holds_all(asked: Understood, row: _Row) -> bool:
+    """Whether a food's own name has every word that tells something."""
+    return all(word in row.have for word in asked.words if kitchen.tells(word))
+
+
+def _score(asked: Understood, row: _Row, notes: Mapping[str, str], turning: frozenset[str]) -> float:
     """How far a food is from what was wanted; less is better."""
     by_word, by_group = _weights()
     if row.kind == EMBEDDED and row.ndb in notes:
         if asked.name is not None:
             return EXACT
-        return WITHIN + _rest(asked, row)
+        return WITHIN + _rest(asked, row, turning)
     first = row.name.lower().split(",")[0]
     score = 0.0
     for word in asked.words:
@@ -228,12 +266,12 @@ def _score(asked: Understood, row: _Row, notes: Mapping[str, str]) -> float:
     return score
 
 
-def _rest(asked: Understood, row: _Row) -> float:
+def _rest(asked: Understood, row: _Row, turning: frozenset[str]) -> float:
     """What the words beyond a kitchen name say against it: nothing if the food's own name has them."""
     best = max((one for one in kitchen.within(asked.words) if one.ndb == row.ndb), key=lambda one: len(one.words))
     against = 0.0
     for word in asked.words:
         if word in best.words or not kitchen.tells(word):
             continue
-        against += 0.0 if word in row.have else 6.0
+        against += 0.0 if word in row.have else MORE if word in turning else SOME
     return against - len(best.words)
