@@ -121,7 +121,9 @@ class Teller:
                     self.percent(each.after_pct),
                     self.percent(each.target_pct),
                     self.money(each.price),
-                    "none is enough" if each.new_price is None else self.money(each.new_price),
+                    "none is enough"
+                    if each.new_price is None and each.after_pct is not None
+                    else self.money(each.new_price),
                 )
                 for one, each in missed
             ],

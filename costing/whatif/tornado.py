@@ -6,6 +6,7 @@ make steps: a figure that brings one more pint out of a batch shows a jump, and 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
@@ -96,7 +97,7 @@ def tornado(shop: Shop, key: str, by: float = SHARE, channel: str = "") -> Torna
         channel: whose margin; the first that sells the recipe if empty.
 
     Raises:
-        ShopError: the recipe cannot be made, or no such channel sells it.
+        ShopError: the recipe cannot be made, no such channel sells it, or its margin is not known.
         ValueError: no such share.
     """
     if not 0.0 < by <= MOST_SHARE:
@@ -104,6 +105,10 @@ def tornado(shop: Shop, key: str, by: float = SHARE, channel: str = "") -> Torna
     name = selling(shop, key, channel)
     base = margin(shop, key, name)
     assert base is not None
+    if not math.isfinite(base):
+        what = f"the margin of {key} in {name} is not known, so nothing can be seen to move it"
+        mend = "a price is missing, or none of its containers is filled: creamery check says which"
+        raise ShopError((Finding("error", "--tornado", what, mend),))
     bars = []
     for moved in movable(shop, key, name):
         down, up = (

@@ -54,6 +54,9 @@ def test_the_commands_say_so(unfilled: Path, creamery: CommandLine) -> None:
     (row,) = [line for line in out.splitlines() if line.startswith("cabinet")]
     assert "unknown" in row
     assert "97" not in row
+    told = creamery("what-if", str(unfilled), "coffee", "--tornado", "--channel", "cabinet")
+    assert told.code == 1
+    assert "is not known" in told.err
     told = creamery("cost", str(unfilled), "coffee", "--json")
     code, out = told.code, told.out
     assert code == 0, told.err
@@ -62,5 +65,6 @@ def test_the_commands_say_so(unfilled: Path, creamery: CommandLine) -> None:
         at = words.index("effect") + 1 if "effect" in words else 1
         told = creamery(*words[:at], str(unfilled), "coffee", *words[at:])
         assert told.code == 0, told.err
+        assert "none is enough" not in told.out
         assert "97" not in "".join(line for line in told.out.splitlines() if "cabinet" in line)
         assert words[0] != "margins" or "no half-gallon is filled" in told.out + told.err
