@@ -12,7 +12,7 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.properties import PageSetupProperties
 
 from costing.shop.sheets import laying, plan
-from costing.workbook import look, save, text
+from costing.workbook import look, measure, save, text
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 HELP_ROW: Final = 2
 HEAD_ROW: Final = 3
 ROOM: Final = 40
+LINE_PT: Final = 12.8
+"""height of a line of the usual type, in points"""
 """Rows that stand ready below what is written."""
 LAST: Final = 5000
 """Row down to which words can be picked."""
@@ -131,6 +133,9 @@ def _sheet(
     last = HEAD_ROW + len(rows) + ROOM
     for row in range(HEAD_ROW + 1, last + 1):
         cells = rows[row - HEAD_ROW - 1] if row - HEAD_ROW <= len(rows) else {}
+        lines = max((_lines(cells.get(column.head, ""), column) for column in one.columns[one.frozen :]), default=1)
+        if lines > 1:  # not every program makes room for what is wrapped
+            sheet.row_dimensions[row].height = LINE_PT * lines + 2
         for at, column in enumerate(one.columns, 1):
             wear = _KEY if at <= one.frozen else _QUIET if column.head == plan.REMARKS else _CELL
             _value(sheet, row, at, cells.get(column.head, ""), column, wardrobe, wear)
@@ -138,6 +143,13 @@ def _sheet(
     sheet.auto_filter.ref = f"A{HEAD_ROW}:{get_column_letter(len(one.columns))}{last}"
     sheet.print_title_rows = f"{HEAD_ROW}:{HEAD_ROW}"
     _print(sheet)
+
+
+def _lines(words: str, column: Column) -> int:
+    """How many lines a cell takes."""
+    if len(words) < 0.6 * column.width and "\n" not in words:
+        return 1
+    return measure.lines_of(words, column.width - measure.aside(_CELL), _CELL)
 
 
 def _print(sheet: Worksheet) -> None:

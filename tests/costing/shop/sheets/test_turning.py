@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from openpyxl import load_workbook
 
 from costing.desk import Shop
 from costing.findings import ShopError
@@ -271,3 +272,14 @@ def test_what_a_file_escapes_comes_back(odd: str, tmp_path: Path) -> None:
     recipe.write_text(recipe.read_text() + f'note: "{odd}"\n')
     turning.convert(tmp_path / "shop", tmp_path / "shop.xlsx")
     assert model(tmp_path / "shop.xlsx").recipes["vanilla"].note == odd
+
+
+def test_what_is_wrapped_has_the_height_for_it(quillfeather: Path, tmp_path: Path) -> None:
+    file = next(iter(sorted((quillfeather / "prices").glob("*.csv"))))
+    long = "Long-boiled cane sugar of the second pressing; extra fine; free flowing; by the sack"
+    file.write_text(f"{file.read_text(encoding='utf-8').rstrip()}\nOther,{long},,1 kg,2.00,USD,2026-01-12\n")
+    turning.convert(quillfeather, tmp_path / "shop.xlsx")
+    sheet = load_workbook(tmp_path / "shop.xlsx")["Prices"]
+    rows = {str(row[1].value): row[0].row for row in sheet.iter_rows()}
+    assert sheet.row_dimensions[rows[long]].height >= 3 * 12
+    assert sheet.row_dimensions[rows["Cane sugar fine"]].height is None
