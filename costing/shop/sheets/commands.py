@@ -32,4 +32,7 @@ def convert(source: Path, target: Path, *, replace: bool) -> int:
     if target.suffix.casefold() == ".xlsx" and (files := turning.remarked(source)):
         what = "comments (what stands behind #) do not go along; they stay in"
         click.echo(f"note: {what} {', '.join(files)}")
+    if target.suffix.casefold() == ".xlsx" and (apart := turning.kept_apart(source)):
+        what = "how suppliers' lists are read, and the lists as they were received, stay in"
+        click.echo(f"note: {what} {' and '.join(apart)} of {source}")
     return 0

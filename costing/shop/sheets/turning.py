@@ -111,6 +111,15 @@ def remarked(source: Path) -> tuple[str, ...]:
     return tuple(found)
 
 
+def kept_apart(source: Path) -> tuple[str, ...]:
+    """What lies in a shop folder beside the shop itself, and has no place in a workbook.
+
+    Args:
+        source: the shop.
+    """
+    return tuple(name for name in ("prices/mappings", "prices/received") if any((source / name).glob("*.*")))
+
+
 def _checked(source: Path) -> ShopModel:
     """The shop, which must be readable; what is wrong between its recipes may stay so."""
     reading = reader.everything(source)

@@ -23,7 +23,7 @@ def test_new_check_cost_and_back(tmp_path: Path) -> None:
     assert run("new", "--workbook", path)[0] == 1, "it is kept"
     code, said = run("check", path)
     assert code == 0
-    assert "Lantern: Hill: 1 recipes" in said
+    assert "Lantern: Hill: 1 recipe, " in said
     assert json.loads(run("cost", path, "--json")[1])["results"][0]["recipe"] == "vanilla"
     assert run("label", path, "vanilla")[0] == 0
     assert run("convert", path, str(tmp_path / "folder"))[0] == 0
@@ -77,3 +77,15 @@ def test_every_command_takes_a_workbook(tmp_path: Path, written: Path) -> None:
     ):
         code, said = run(*words)
         assert code == 0, (words, said)
+
+
+def test_what_has_no_place_in_a_workbook_is_named(tmp_path: Path) -> None:
+    folder = tmp_path / "folder"
+    assert run("new", str(folder))[0] == 0
+    for name in ("mappings/north.yaml", "received/2026-01-12-north.csv"):
+        file = folder / "prices" / name
+        file.parent.mkdir()
+        file.write_text("kept\n")
+    code, said = run("convert", str(folder), str(tmp_path / "shop.xlsx"))
+    assert code == 0
+    assert "prices/mappings and prices/received" in said
