@@ -101,7 +101,9 @@ def check(folder: Path, as_of: date | None, *, as_json: bool) -> int:
     findings = (*gathered(shop, found), *food_doubts.notes(shop))
     count = {level: sum(f.level == level for f in findings) for level in ("error", "warning", "note")}
     summary = ", ".join(f"{n} {level}{'' if n == 1 else 's'}" for level, n in count.items() if n) or "nothing to mend"
-    line = f"{terminal.clean(shop.model.name)}: {len(shop.model.recipes)} recipes, prices of {shop.day}: {summary}"
+    recipes = len(shop.model.recipes)
+    made = f"{recipes} recipe{'' if recipes == 1 else 's'}"
+    line = f"{terminal.clean(shop.model.name)}: {made}, prices of {shop.day}: {summary}"
     return say(results, findings, (line,), as_json=as_json)
 
 

@@ -53,7 +53,9 @@ def do(step: Churn, pot: Pot, bench: Bench) -> Outcome:
     elif step.overrun is not None:
         overrun = bench.draws.of(step.overrun)
         bench.require(
-            (overrun >= 0) & (overrun <= 2), f"an overrun of {bench.shown(overrun * 100)} % cannot be churned"
+            (overrun >= 0) & (overrun <= 2),
+            f"an overrun of {bench.shown(overrun * 100)} % cannot be churned",
+            "write a share between 0 and 200 %; small machines give 15 to 40 %",
         )
         churned = replace(outcome.pot, air=rest * overrun, mix_ml=rest)
     else:

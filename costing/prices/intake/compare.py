@@ -109,9 +109,10 @@ def mixed(rows: Sequence[PriceRow]) -> Iterator[Finding]:
     if len(currencies) > 1:
         counted = {code: sum(row.currency == code for row in rows) for code in currencies}
         usual = max(counted, key=lambda code: counted[code])
-        others = ", ".join(f"{n} rows in {code}" for code, n in counted.items() if code != usual)
+        sizes = {code: f"{n} row{'' if n == 1 else 's'} in {code}" for code, n in counted.items()}
+        others = ", ".join(words for code, words in sizes.items() if code != usual)
         odd = next(row for row in rows if row.currency != usual)
-        what = f"the list has two currencies or more: {counted[usual]} rows in {usual}, {others}"
+        what = f"the list has two currencies or more: {sizes[usual]}, {others}"
         yield Finding("warning", odd.where, what, "each row keeps its own; check that the marks are right")
 
 

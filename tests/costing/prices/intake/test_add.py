@@ -273,7 +273,7 @@ def test_a_pack_that_the_owner_explains_comes_in_afterwards(quillfeather: Path, 
 def test_two_currencies_in_a_column_are_told(quillfeather: Path, tmp_path: Path) -> None:
     text = "Item,Pack,Price\nSalt,12 x 3 lb,$28.80\nTowels,1 ct,3 €\nSoap,1 ct,$2\n"
     done = take(quillfeather, text_file(tmp_path, text), yes=True)
-    assert "2 rows in USD, 1 rows in EUR" in about(done.findings, "two currencies").what
+    assert "2 rows in USD, 1 row in EUR" in about(done.findings, "two currencies").what
 
 
 def test_a_supplier_without_freight_waits_where_freight_counts(quillfeather: Path, tmp_path: Path) -> None:
@@ -292,7 +292,7 @@ def test_a_supplier_without_freight_waits_where_freight_counts(quillfeather: Pat
 def test_two_currencies_are_told_where_one_has_no_rate(quillfeather: Path, tmp_path: Path) -> None:
     text = "Item,Pack,Price\nSalt,12 x 3 lb,$28.80\nWhole milk,4 x 1 gal,17.90 €\n"
     done = take(quillfeather, text_file(tmp_path, text), yes=True)
-    assert "1 rows in USD, 1 rows in EUR" in about(done.findings, "two currencies").what
+    assert "1 row in USD, 1 row in EUR" in about(done.findings, "two currencies").what
     assert "the row was left out" in about(done.findings, "no rate for it").what
 
 
