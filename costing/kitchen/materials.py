@@ -65,7 +65,8 @@ class Material:
             food, tables = self._without_allulose(food, tables, entry.allulose.mid)
         stated = None if entry.added_sugars is None else entry.added_sugars.mid
         names = (entry.label, *(sub.name for sub in entry.made_of))
-        interval = added_sugars.for_class(entry.kind, food, stated, names)
+        own = added_sugars.of_record(entry.kind, self.record.composition) if stated is None else None
+        interval = own or added_sugars.for_class(entry.kind, food, stated, names)
         carrier = SOLUBLES if self.fractions[SOLUBLES] > 0 else int(np.argmax(self.fractions))
         tables[:, carrier, place] = np.array(interval) / 100.0 / self.fractions[carrier]
         return tables

@@ -111,6 +111,31 @@ def for_class(
     return 0.0, math.nan, high
 
 
+def of_record(kind: str, composition_per_100g: Composition) -> Interval | None:
+    """Added sugars that a food record itself states, such as a supplier's sheet: low, value, high in g per 100 g.
+
+    Args:
+        kind: ingredient class; all sugars of a sweetener are added, whatever its sheet says.
+        composition_per_100g: what 100 g of the ingredient hold, by that record.
+
+    Returns:
+        The interval, within the ingredient's sugars; None where the record does not say.
+
+    Raises:
+        KeyError: no such class.
+
+    >>> from nutrition.composition import Composition
+    >>> of_record("dairy", Composition.of(100, {"total_sugars": 14.0, "added_sugars": 9.0}))
+    (9.0, 9.0, 9.0)
+    """
+    value = composition_per_100g.amount("added_sugars")
+    if value is None or _classes()[kind]["rule"] == "all":
+        return None
+    low, high = composition_per_100g.bounds("added_sugars")
+    most = composition_per_100g.bounds("total_sugars")[1]
+    return min(low, most), min(value, most), min(high, most)
+
+
 def juice_excess(sugars_g: float, water_g: float, brix: float) -> float:
     """Added sugars of concentrated juice by the finished food, g (the default, after FDA's questions and answers).
 

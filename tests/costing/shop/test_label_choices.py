@@ -12,6 +12,7 @@ from costing.desk import Shop
 from costing.shop import label_check, reader
 from costing.shop.label_choices import Business, Flavour, LabelChoices, options
 from nutrition.law.us.options import Options
+from nutrition.nutrients import index
 from nutrition.resources import tree
 
 STARTER = Path(str(tree("examples"))) / "starter"
@@ -252,3 +253,17 @@ def test_more_added_sugars_than_sugars_is_refused_by_its_line(tmp_path: Path) ->
     (found,) = said(shop(tmp_path, ingredient=entry))
     assert "ingredients.yaml:" in found
     assert "honey: 90 g of added sugars stated in 100 g, but there are at most 82.12 g of sugars" in found
+
+
+@pytest.mark.parametrize(("kind", "made_of"), [("dairy", ""), ("fruit", "[cherries, sugar]"), ("other", "")])
+def test_added_sugars_of_a_supplier_s_sheet_count(kind: str, made_of: str, tmp_path: Path) -> None:
+    """A sheet that states them has said it: they are neither unknown nor, for the class, none."""
+    more = f"  made of: {made_of}\n" if made_of else ""
+    entry = f"sweet thing:\n  food: spec:sweet\n  label: sweet thing\n  class: {kind}\n  allergens: [milk]\n{more}"
+    place = shop(tmp_path, ingredient=entry)
+    (place / "specs").mkdir(exist_ok=True)
+    sheet = "source: Someone, sheet of 2026-01-05\nlike: usda:01116\nvalues: {water: 77 g, total sugars: 14 g, total carbohydrate: 15 g"
+    (place / "specs" / "sweet.yaml").write_text(f"{sheet}, added sugars: 9 g}}\n", encoding="utf-8")
+    one = Shop.open(place).pantry["sweet thing"]
+    found = (one.nutrients[:, :, index("added_sugars")] * one.fractions).sum(axis=1)
+    assert found * 100 == pytest.approx([9.0, 9.0, 9.0])
