@@ -82,7 +82,7 @@ def _text(taken: Taken) -> str:
         for one in taken.tallies
     ]
     return (
-        terminal.table(("in the library now", "release", "foods"), kinds, right=(2,))
+        terminal.table(("taken in", "release", "foods"), kinds, right=(2,))
         + "\n\n"
         + terminal.table(("file", "rows read", "stored", "left out", "refused"), files, right=(1, 2, 3, 4))
     )

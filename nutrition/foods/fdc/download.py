@@ -115,6 +115,15 @@ class Download:
         member = self._members.get(name)
         return member if isinstance(member, Path) else None
 
+    def breaks_off(self, name: str) -> bool:
+        """Whether a file of it lies on disk without a line end at its end. (A zip tells by itself if it is whole.)"""
+        place = self.place(name)
+        if place is None or not self.sizes[name]:
+            return False
+        with place.open("rb") as file:
+            file.seek(-1, 2)
+            return file.read(1) not in b"\r\n"
+
     def _size(self, member: str | Path) -> int:
         return self._archive.getinfo(str(member)).file_size if self._archive else Path(member).stat().st_size
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutrition.foods.fdc import amounts, brands, foods, layout, naming, portions, writing
+from nutrition.foods.fdc import amounts, brands, foods, layout, naming, portions, rows, writing
 from nutrition.foods.fdc.download import Download, DownloadError
 from nutrition.foods.fdc.kinds import KINDS, Kind, kind
 from nutrition.foods.fdc.layout import LibraryError, Part
@@ -175,6 +175,7 @@ class _Import:
                 counts = naming_them.result()
             self._believed(tallies)
             _check(files, counts, tallies)
+            bare = _bare(self.download.name, files, counts)
             for place in there:
                 files[place].finish()
         day = datetime.datetime.now(datetime.UTC).date().isoformat()
@@ -190,7 +191,9 @@ class _Import:
             )
             for place in there
         )
-        return Taken(parts, tuple(tallies), (*known.problems, *_counts(self.download, tallies)))
+        return Taken(
+            parts, tuple(tallies), (*known.problems, *bare, *self._cut(tallies), *_counts(self.download, tallies))
+        )
 
     def _something(self, there: Sequence[int], tallies: Sequence[Tally]) -> None:
         if there:
@@ -214,6 +217,19 @@ class _Import:
         for tally in tallies:
             if tally.damaged():
                 raise DownloadError(f"{self.download.name} is damaged; nothing was changed: {tally.words()}")
+            if rows.CELLS in tally.refused and self.download.breaks_off(tally.file):
+                raise DownloadError(
+                    f"{tally.file} of {self.download.name} ends in the middle of a row: it was not copied to its end; "
+                    "nothing was changed"
+                )
+
+    def _cut(self, tallies: Sequence[Tally]) -> list[str]:
+        """Files that may have been cut off within their last cell, where no count of cells tells."""
+        return [
+            f"{tally.file} has no line end at its end: it may not have been copied whole"
+            for tally in tallies
+            if self.download.breaks_off(tally.file)
+        ]
 
 
 def _give_back() -> None:
@@ -232,7 +248,7 @@ def _check(files: dict[int, writing.Files], counts: dict[int, int], tallies: Seq
     """Hold the counts against the files that were written; a difference is our fault and ends the import."""
     by_file = {tally.file: tally for tally in tallies}
 
-    def rows(table: str) -> int:
+    def written(table: str) -> int:
         return sum(int(one.values.execute(f"SELECT count(*) FROM {table}").fetchone()[0]) for one in files.values())
 
     held = sum(int(one.values.execute(HELD).fetchone()[0]) for one in files.values())
@@ -242,8 +258,8 @@ def _check(files: dict[int, writing.Files], counts: dict[int, int], tallies: Seq
     names = {place: one.names.execute("SELECT count(*) FROM food").fetchone()[0] for place, one in files.items()}
     sound = (
         held == stored[amounts.FILE]
-        and rows("brand") == stored[brands.FILE]
-        and rows("measure") == stored[portions.FILE]
+        and written("brand") == stored[brands.FILE]
+        and written("measure") == stored[portions.FILE]
         and names == counts
         and sum(counts.values()) == by_file["food.csv"].stored
         and all(tally.whole() for tally in tallies)
@@ -251,6 +267,26 @@ def _check(files: dict[int, writing.Files], counts: dict[int, int], tallies: Seq
     if not sound:
         raise LibraryError("the rows that were written are not those that were read; nothing was changed")
 
+
+def _bare(name: str, files: dict[int, writing.Files], counts: dict[int, int]) -> list[str]:
+    """Foods without a single amount: a few are so, and many are what a file leaves that was cut off between two rows.
+
+    Raises:
+        DownloadError: they are too many to believe.
+    """
+    found = []
+    for place, one in files.items():
+        without = counts[place] - int(one.values.execute("SELECT count(*) FROM amounts").fetchone()[0])
+        words = f"{without:,} of {counts[place]:,} foods of {KINDS[place].words} have no amount of any nutrient"
+        if without > max(BARE[0], BARE[2] * counts[place]):
+            raise DownloadError(f"{name} is not whole, and nothing was changed: {words} in {amounts.FILE}")
+        if without > max(1, BARE[1] * counts[place]):
+            found.append(words)
+    return found
+
+
+BARE = (20, 0.02, 0.2)
+"""Foods without amounts: more than the number and the greater share stop an import, more than the smaller are told."""
 
 HELD = f"SELECT coalesce(sum(length(held)), 0) / {amounts.PIECE.itemsize} FROM amounts"
 

@@ -34,6 +34,9 @@ BLOCK = 2 * 2**20
 """Bytes that are parsed at a time; the parser reads some blocks ahead, so that this bounds its memory too."""
 LONGEST_HEAD = 64 * 1024
 
+CELLS = "another number of cells than the first line"
+"""Why a row is refused."""
+
 MISSING = -1
 """What stands in a column of whole numbers where there is none, or something else."""
 
@@ -128,9 +131,7 @@ def batches(
 
     def other(row: Any) -> str:
         tally.count(1)
-        tally.refuse(
-            "another number of cells than the first line", 1, f"{row.actual_columns} for {row.expected_columns}"
-        )
+        tally.refuse(CELLS, 1, f"{row.actual_columns} for {row.expected_columns}")
         return "skip"
 
     try:

@@ -211,7 +211,7 @@ def _open_lines(lines: Iterable[NutrientLine]) -> Iterable[Note]:
         yield Note(
             "warning",
             f"what is known of {ingredient} is not enough to print {', '.join(names)}",
-            f"give {ingredient} the supplier's values in a spec sheet",
+            f"give {ingredient} the supplier's unrounded values in a spec sheet",
             "21 CFR 101.9(g)",
             "nutrients",
         )

@@ -163,6 +163,28 @@ def test_a_food_list_that_is_none(tmp_path, raw):
     refused(folder(tmp_path, {"food.csv": raw}), tmp_path / "library", "food.csv")
 
 
+@pytest.mark.parametrize("name", ["food.csv", "food_nutrient.csv", "branded_food.csv"])
+def test_a_file_that_was_not_copied_to_its_end(tmp_path, name):
+    whole = FILES[name].encode()
+    last = whole.rstrip(b"\n").rpartition(b"\n")[2]
+    place = folder(tmp_path, {name: whole[: -len(last) // 2 - 4]})
+    refused(place, tmp_path / "library", rf"{name}.*ends in the middle of a row")
+    # Within the last cell no count of cells tells it.
+    (place / name).write_bytes(whole[:-2])
+    found = intake.take(place, tmp_path / "library")
+    assert f"{name} has no line end at its end: it may not have been copied whole" in found.problems
+
+
+def test_amounts_that_break_off_between_two_rows(tmp_path, monkeypatch):
+    lines = FILES["food_nutrient.csv"].splitlines(keepends=True)
+    place = folder(tmp_path, {"food_nutrient.csv": "".join(lines[:8])})
+    # A few foods without amounts are told of, many are not believed.
+    found = intake.take(place, tmp_path / "library")
+    assert "3 of 3 foods of Branded Foods have no amount of any nutrient" in found.problems
+    monkeypatch.setattr(intake, "BARE", (2, 0.02, 0.2))
+    refused(place, tmp_path / "other", "not whole, and nothing was changed: 3 of 3 foods of Branded Foods")
+
+
 def test_no_rows_at_all(tmp_path):
     head = FILES["food.csv"].splitlines()[0] + "\n"
     refused(folder(tmp_path, {"food.csv": head}), tmp_path / "library", r"no rows|has no foods")
