@@ -82,7 +82,9 @@ def allergens_unsaid(model: ShopModel) -> Iterator[Finding]:
         listed = ", ".join(f"{allergen} ('{name}')" for allergen, name in missing.items())
         if missing:
             what = f"{one.name} speaks of {listed} and does not declare it"
-            mend = f"write allergens: [{', '.join((*one.allergens, *missing))}], or rename it if it has none"
+            # Goat milk stands in the place of milk, and not beside it.
+            kept = [text for text in one.allergens if not any(more.endswith(f" {text}") for more in missing)]
+            mend = f"write allergens: [{', '.join((*kept, *missing))}], or rename it if it has none"
             yield Finding("warning", one.at("allergens"), what, mend)
         elif not said and (subs or one.kind == "other") and one.kind not in ALWAYS_ASKED:
             what = f"nothing is said of allergens of {one.name}, which is {'made of others' if subs else 'of no class'}"

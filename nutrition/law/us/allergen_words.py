@@ -6,6 +6,11 @@ Nothing is declared by it: who writes "soy lecithin" among the sub-ingredients a
 {'soy': 'soy lecithin'}
 >>> unsaid(["whey powder"], ["milk"]), unsaid(["almond milk"], [])
 ({}, {'tree nut: almond': 'almond milk'})
+
+The milk of another animal than the cow names the animal (FDA guidance, edition 5):
+
+>>> unsaid(["goat's milk"], ["milk"]), unsaid(["goat's milk"], ["goat milk"])
+({'goat milk': "goat's milk"}, {})
 """
 
 from __future__ import annotations
@@ -21,6 +26,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
 FREE = re.compile(r"\b(\w+)[ -]free\b")
+MARK = "['\u2019]?"
+"""an apostrophe, straight or curly, that may be left out"""
 
 
 @functools.cache
@@ -28,6 +35,20 @@ def _phrases() -> tuple[tuple[re.Pattern[str], str], ...]:
     """Longer phrases first, so that what only sounds like an allergen is out of the way."""
     table = sorted(rows("allergen_words.csv"), key=lambda row: (-len(row["phrase"].split()), bool(row["allergen"])))
     return tuple((re.compile(rf"\b{re.escape(row['phrase'])}\b"), row["allergen"]) for row in table)
+
+
+@functools.cache
+def _of_animals() -> tuple[tuple[re.Pattern[str], str], ...]:
+    """Milk and eggs of other animals than the cow and the hen, which name the animal."""
+    goods = {"milk": "(?:milk|cream|butter|cheese|yogh?urt|kefir|whey)", "egg": "eggs?"}
+    return tuple(
+        (
+            re.compile(rf"\b{re.escape(row['word'])}(?:{MARK}s{MARK})? {goods[row['what']]}\b"),
+            f"{row['word']} {row['what']}",
+        )
+        for row in sorted(rows("allergen_animals.csv"), key=lambda row: -len(row["word"]))
+        if row["what"] in goods
+    )
 
 
 def spoken_of(names: Iterable[str]) -> dict[str, str]:
@@ -39,7 +60,7 @@ def spoken_of(names: Iterable[str]) -> dict[str, str]:
     found: dict[str, str] = {}
     for name in names:
         rest = FREE.sub(" ", f" {' '.join(name.casefold().replace('-', ' ').split())} ")
-        for phrase, allergen in _phrases():
+        for phrase, allergen in (*_of_animals(), *_phrases()):
             rest, count = phrase.subn(" ", rest)
             if count and allergen:
                 found.setdefault(allergen, name)

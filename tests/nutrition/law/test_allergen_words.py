@@ -33,3 +33,12 @@ def test_names(name: str, found: set[str]) -> None:
 def test_what_is_declared_is_not_asked_again() -> None:
     assert unsaid(["butter", "walnuts"], ["milk", "tree nut: walnut"]) == {}
     assert unsaid(["butter"], ["nonsense"]) == {"milk": "butter"}
+
+
+def test_milk_and_eggs_of_other_animals_are_named() -> None:
+    """FDA guidance on food allergen labelling, edition 5, January 2025: goat milk, duck eggs."""
+    assert unsaid(["goat milk"], ["milk"]) == {"goat milk": "goat milk"}
+    assert unsaid(["Goat\u2019s cheese"], ["milk"]) == {"goat milk": "Goat\u2019s cheese"}
+    assert unsaid(["duck eggs"], ["egg"]) == {"duck egg": "duck eggs"}
+    assert unsaid(["duck eggs"], ["duck egg"]) == unsaid(["sheep yogurt"], ["sheep milk"]) == {}
+    assert unsaid(["duck fat caramel"], []) == {}
