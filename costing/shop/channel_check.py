@@ -10,7 +10,7 @@ from costing.shop.building import nearest
 from costing.shop.steps import Fill
 
 if TYPE_CHECKING:
-    from costing.shop.models import ShopModel
+    from costing.shop.models import Channel, ShopModel
     from costing.shop.reader import Reading
 
 SLACK: Final = 1e-9
@@ -33,7 +33,11 @@ def findings(model: ShopModel, reading: Reading) -> Iterator[Finding]:
     }
     for channel in model.channels.values():
         name = channel.container
-        if name is None or reading.hides("containers", name):
+        if name is None:
+            if not reading.broken.get("recipes", frozenset()):
+                yield from _one_price(model, channel)
+            continue
+        if reading.hides("containers", name):
             continue
         where = channel.at("container")
         if name not in model.containers:
@@ -45,6 +49,21 @@ def findings(model: ShopModel, reading: Reading) -> Iterator[Finding]:
             yield Finding("warning", where, what, f"let a recipe fill it: fill: {{container: {name}}}")
     if not reading.broken.get("channels", frozenset()):
         yield from _mix(model)
+
+
+def _one_price(model: ShopModel, channel: Channel) -> Iterator[Finding]:
+    """A price for whatever a recipe fills first, where that is of several sizes."""
+    sizes: dict[float, tuple[str, str]] = {}
+    for key, recipe in model.recipes.items():
+        fills = [step for part in recipe.parts for step in part.steps if isinstance(step, Fill)]
+        container = model.containers.get(fills[-1].container[0].container) if fills else None
+        if container is not None and channel.name not in recipe.prices:
+            sizes.setdefault(container.holds.mid, (container.name, key))
+    if len(sizes) > 1:
+        of = " and ".join(f"a {name} of {key}" for name, key in sizes.values())
+        what = f"{channel.name} has one price for {of}"
+        mend = f"say which it sells, container: {next(iter(sizes.values()))[0]}, or give the others prices of their own"
+        yield Finding("warning", channel.at("shelf price" if channel.at_shelf else "price"), what, mend)
 
 
 def _mix(model: ShopModel) -> Iterator[Finding]:

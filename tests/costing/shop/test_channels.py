@@ -199,3 +199,19 @@ def test_fixed_costs_are_per_month(folder: Folder) -> None:
     found = error(folder)
     assert "rent: '1400 per year'" in found.what
     assert found.mend == "write it as 1400 per month"
+
+
+def test_one_price_for_containers_of_two_sizes_is_a_warning(folder: Folder) -> None:
+    folder.edit(SHOP, "containers:", "containers:\n  tub: {holds: 5 L}")
+    selling(folder, "market: {price: 9.00}\nwindow: {price: 60.00, container: tub}")
+    vanilla = (folder.path / "recipes/vanilla.yaml").read_text(encoding="utf-8")
+    tubs = vanilla.replace("container: pint", "container: tub")
+    folder.write("recipes/tubs.yaml", tubs)
+    told = [one for one in folder.findings() if "has one price for" in one.what]
+    assert [one.what for one in told] == [
+        f"{name} has one price for a tub of tubs and a pint of vanilla" for name in ("counter", "market")
+    ]
+    assert {one.level for one in told} == {"warning"}
+    assert told[1].where == folder.line(SHOP, "  market:")
+    folder.write("recipes/tubs.yaml", "prices: {counter: 90.00, market: 80.00}\n" + tubs)
+    assert not [one for one in folder.findings() if "has one price for" in one.what]
