@@ -112,11 +112,17 @@ def cost(
     folder: Path, recipes: Sequence[str], as_of: date | None, *, as_json: bool, wanted: Wanted = AS_WRITTEN
 ) -> int:
     """What recipes cost."""
+    from costing.selling import text as selling
+
     shop, found, notes = ask_for(folder, recipes, as_of, wanted, ranges=True)
     results = [result | trials_of(shop, one, wanted) for one in found if (result := answers.cost(one)) is not None]
     # A house base that nobody asked for by name is told of in the flavours that use it.
     shown = [one for one in found if one.cost is not None or (recipes and not has_errors(one.findings))]
-    blocks = (terminal.cost(one, shop.model.locale) + with_trials(shop, one, wanted) for one in shown)
+    blocks = (
+        terminal.cost(one, shop.model.locale, selling.remarks(one.cost, shop.model) if one.cost else "")
+        + with_trials(shop, one, wanted)
+        for one in shown
+    )
     return say(results, (*gathered(shop, found, labels=False), *notes), blocks, as_json=as_json)
 
 

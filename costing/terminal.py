@@ -100,12 +100,13 @@ def findings(found: Iterable[Finding]) -> str:
     return "\n".join(lines)
 
 
-def cost(answer: RecipeAnswer, locale: str) -> str:
+def cost(answer: RecipeAnswer, locale: str, remarks: str = "") -> str:
     """What a recipe costs, for people: its lines, its totals, its losses, and what each channel leaves.
 
     Args:
         answer: the recipe's answer; must have a cost.
         locale: the shop's locale.
+        remarks: what is to be said of the prices of channels.
     """
     found = answer.cost
     if found is None:
@@ -121,7 +122,7 @@ def cost(answer: RecipeAnswer, locale: str) -> str:
         _totals(answer, found, locale),
     ]
     if found.channels:
-        blocks.append(_channels(answer, found, locale))
+        blocks.append(_channels(answer, found, locale) + (f"\n\n{remarks}" if remarks else ""))
     blocks.extend(spread(answer, locale, "\n".join(blocks[3:])))
     lost = [loss for loss in found.lost if loss.discarded_g > 0 or loss.vapour_g > 0]
     if lost:

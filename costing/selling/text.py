@@ -6,12 +6,13 @@ import math
 from typing import TYPE_CHECKING
 
 from costing import money
-from costing.selling import break_even
+from costing.selling import break_even, chain, terms
 from costing.terminal import clean, table
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from costing.results import CostAnswer
     from costing.selling.month import Month, Row
     from costing.selling.sales import Sale
     from costing.shop.models import Channel, ShopModel
@@ -41,6 +42,27 @@ _NO_MONTH = (
     "No fixed costs are written, so there is no month to break even in; "
     "to see it, add fixed costs: {rent: 1400 per month} to shop.yaml."
 )
+
+
+def remarks(found: CostAnswer, model: ShopModel) -> str:
+    """What prices of a cost are for, where it is not what the recipe fills first, or not what a customer pays.
+
+    Args:
+        found: the cost, with its channels.
+        model: the shop.
+    """
+    said = []
+    for result in found.channels:
+        channel = model.channels[result.name]
+        if channel.scoops:
+            said.append(f"{clean(result.name)} for a scoop")
+        elif channel.container not in (None, found.batch.container):
+            said.append(f"{clean(result.name)} for a {clean(str(channel.container))}")
+        if channel.at_shelf and not channel.scoops:
+            shelf = chain.shelf_price(result.price, terms.margins(channel))
+            shown = money.show(shelf, model.currency, model.locale)
+            said.append(f"{clean(result.name)} what you get of {shown} on the shelf")
+    return f"Prices are for a {clean(found.batch.container)}; {'; '.join(said)}." if said else ""
 
 
 def _mixed(sales: Sequence[Sale]) -> bool:

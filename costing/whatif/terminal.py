@@ -186,7 +186,7 @@ class Teller:
                         self.percent(likely.chance_pct if likely else None),
                     )
                 )
-        heads = ("channel", "", "price", "margin", "margin %", "target %", "price for target", "chance to meet it")
+        heads = ("channel", "", "price", "margin", "margin %", "target %", "new price", "chance to meet it")
         return table(heads, rows, right=range(2, 8)) if rows else ""
 
     def _drawn(self, sides: Sequence[Side]) -> list[str]:

@@ -50,6 +50,12 @@ def test_the_cost_shows_every_way_of_selling_too(creamery: CommandLine, ways: Pa
         assert abs(one["price"] - one["fees"] - one["cost"] - one["margin"]) < 1e-9
 
 
+def test_the_cost_says_what_each_price_is_for(creamery: CommandLine, ways: Path) -> None:
+    said = creamery("cost", ways, "coffee", "--no-ranges")
+    remark = "Prices are for a pint; town grocers what you get of $12.99 on the shelf; dipping cabinet for a scoop."
+    assert f"\n\n{remark}\n\n" in said.out
+
+
 def test_the_workbook_takes_every_way_of_selling(creamery: CommandLine, ways: Path, tmp_path: Path) -> None:
     assert creamery("workbook", ways, "--out", tmp_path / "book.xlsx").code == 0
     from openpyxl import load_workbook
