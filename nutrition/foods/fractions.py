@@ -82,7 +82,7 @@ def fractions(record: FoodRecord) -> Fractions:
     """The five fractions of a food.
 
     Args:
-        record: the food; where its water is unknown, water is what the other values leave.
+        record: the food; where its water or its fat is unknown, it is what the other values leave.
 
     Returns:
         Its fractions; the same object again for the same record.
@@ -140,6 +140,9 @@ def _divide(record: FoodRecord) -> Fractions:
     mass[ALCOHOL], mass[FAT] = share("alcohol"), share("total_fat")
     mass[SOLUBLES] = share("ash") + dissolved + (protein if soluble.protein else 0.0)
     solid = carbohydrate - dissolved + (0.0 if soluble.protein else protein)
+    if math.isnan(values[index("total_fat")]):
+        mass[FAT], said = _fat(record, max(0.0, 1.0 - float(mass.sum()) - solid))
+        notes.append(said)
     rest = max(0.0, 1.0 - float(mass.sum()) - solid - share("water"))
     acid = 0.0
     if math.isnan(values[index("water")]):
@@ -177,6 +180,29 @@ def _divide(record: FoodRecord) -> Fractions:
     shares[:, index("energy")] = kcal / kcal.sum() if kcal.sum() > 0 else (0, 0, 0, 0, 1)
     _move(shares, parts)
     return Fractions(parts, *_matrices(record, shares, parts), notes=tuple(notes))
+
+
+def _fat(record: FoodRecord, room: float) -> tuple[float, str]:
+    """The fat of a food whose record does not say it, g in a gram, and where it is taken from, in words.
+
+    Args:
+        record: the food.
+        room: what protein, carbohydrate, ash and alcohol leave for water and fat, g in a gram.
+    """
+    grams = float(record.composition.grams)
+    water, energy, protein, carbohydrate, alcohol = (
+        float(record.composition.value[index(key)]) / grams
+        for key in ("water", "energy", "protein", "total_carbohydrate", "alcohol")
+    )
+    if not math.isnan(water + protein + carbohydrate):
+        fat, whence = min(max(0.0, room - water), room), "what the other values leave"
+    elif not math.isnan(energy + protein + carbohydrate):
+        sober = 0.0 if math.isnan(alcohol) else alcohol
+        kcal = energy - KCAL["protein"] * protein - KCAL["carbohydrate"] * carbohydrate - KCAL["alcohol"] * sober
+        fat, whence = min(max(0.0, kcal / KCAL["fat"]), room), "what the energy leaves"
+    else:
+        return 0.0, "fat is unknown and taken as none"
+    return fat, f"fat taken as {whence}: {100 * fat:.1f} g in 100 g"
 
 
 def _whole(mass: Floats) -> Floats:

@@ -35,3 +35,17 @@ def test_show_says_so():
     out = run("foods", "show", "usda:01050")[1]
     assert "doubtful: total sugars against carbohydrate: 3.67 g in 100 g, and at most 2.82 g were expected" in out
     assert "doubtful" not in run("foods", "show", "usda:01053")[1]
+
+
+def test_check_says_what_is_taken_for_a_fat_that_nobody_knows(tmp_path):
+    shop = tmp_path / "shop"
+    assert run("new", shop)[0] == 0
+    assert run("foods", "pin", shop)[0] == 0
+    pin = shop / "pins" / "usda-01053.yaml"
+    whole = json.loads(run("label", shop, "--json")[1])["results"][0]["serving"]["g"]
+    pin.write_text(pin.read_text(encoding="utf-8").replace("  total fat: 36.08 g\n", ""), encoding="utf-8")
+    found = [one for one in json.loads(run("check", shop, "--json")[1])["findings"] if "its fat" in one["what"]]
+    assert [(one["level"], one["where"]) for one in found] == [("warning", "ingredients.yaml:14")]
+    assert "fat taken as what the other values leave: 36.1 g in 100 g" in found[0]["what"]
+    # A serving is a volume: the cream must not weigh more because a value is missing.
+    assert json.loads(run("label", shop, "--json")[1])["results"][0]["serving"]["g"] == whole

@@ -117,6 +117,28 @@ def test_a_sheet_without_water_takes_what_is_left_and_says_so():
     assert not fractions(table.food("01053")).notes
 
 
+CREAM = {"water": 57.81, "protein": 2.84, "total_carbohydrate": 2.74, "total_sugars": 2.74, "ash": 0.53}
+"""USDA SR28 01053 without its 36.08 g of fat."""
+
+
+@pytest.mark.parametrize(
+    ("amounts", "fat", "says"),
+    [
+        (CREAM, 0.3608, "fat taken as what the other values leave: 36.1 g in 100 g"),
+        # Without water too the energy tells: 340 kcal less 4 a gram for 5.58 g, by 9 (21 CFR 101.9(c)(1)(i)(B)).
+        ({k: v for k, v in CREAM.items() if k != "water"} | {"energy": 340.0}, 0.353, "fat taken as what the energy"),
+        ({"protein": 2.84}, 0.0, "fat is unknown and taken as none"),
+    ],
+)
+def test_unknown_fat_is_not_none(amounts, fat, says):
+    """A cream without fat weighs 8 % more, and every figure of a serving by volume with it."""
+    record = FoodRecord("c", "Cream", "t", Composition.of(100, {"alcohol": 0.0} | amounts), group="0100")
+    found = fractions(record)
+    comes_back(record)
+    assert found.shares[FAT] == pytest.approx(fat, abs=1e-3)
+    assert any(says in note for note in found.notes)
+
+
 @pytest.mark.parametrize(
     "amounts",
     [
