@@ -9,7 +9,7 @@ letters never fall below the law's least, and where even these do not fit, the l
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from nutrition.package import barcode, letters, measures, paragraphs
@@ -129,12 +129,14 @@ def lay(
                 size = _largest(text, way, least)
                 if size is None:
                     lacking.append(_lacking(text, way, least))
-                elif best is None or (size, _ease(way, size)) > reached:
-                    reached = size, _ease(way, size)
+                    continue
+                eased = _eased(text, way, size)
+                if best is None or (size, _ease(eased, size)) > reached:
+                    reached = size, _ease(eased, size)
                     notes = form.notes if form is not None else ()
                     magnification = symbol.magnification if symbol else 0.0
                     which = ("", "") if form is None else (form.form, form.rule)
-                    best = Information(_drawn(way, text, size), size, magnification, *which, notes)
+                    best = Information(_drawn(eased, text, size), size, magnification, *which, notes)
         if best is not None:
             return best
     raise _refusal(content, facts, width, height, lacking)
@@ -287,10 +289,25 @@ def _fits(text: tuple[Runs, ...], size: float, width: float, height: float) -> b
     return paragraphs.widest_word(text, size) <= width and paragraphs.height(text, size, width) <= height
 
 
+def _eased(text: tuple[Runs, ...], way: Way, size: float) -> Way:
+    """The way with its lines no longer than is easy to read, where the place is high enough for that.
+
+    Else a wide place would be worth less than a narrow one, and Nutrition Facts be stretched to make it narrow.
+    """
+    left, top, width, height = way.text
+    easy = _easy_line(size)
+    if easy >= width or not _fits(text, size, easy, height):
+        return way
+    return replace(way, text=(left, top, easy, height))
+
+
 def _ease(way: Way, size: float) -> float:
     """How near the lines come to the length that reads most easily, some 60 letters; 0 is best."""
-    letter = face("regular").width("abcdefghijklmnopqrstuvwxyz ", size) / 27
-    return -abs(math.log(way.text[2] / (measure("easy_line") * letter)))
+    return -abs(math.log(way.text[2] / _easy_line(size)))
+
+
+def _easy_line(size: float) -> float:
+    return measure("easy_line") * face("regular").width("abcdefghijklmnopqrstuvwxyz ", size) / 27
 
 
 def _lacking(text: tuple[Runs, ...], way: Way, least: float) -> float:

@@ -27,7 +27,7 @@ from nutrition.package import content, files, gtin, information, main_panel
 from nutrition.package import label as package
 from nutrition.package.refusals import CannotDrawError, NoRoomError
 from nutrition.panel import faces, png
-from nutrition.panel.drawing import Ring, Text
+from nutrition.panel.drawing import Box, Ring, Text
 from tests.nutrition.package.whole_labels import (
     HALF_GALLON,
     PINT,
@@ -486,3 +486,14 @@ def test_no_room_beside_a_form_that_fits_is_said_so() -> None:
     made = content.content(base, content.Business("Quillfeather", ("Port Ellery, ME 04999",)), None)
     with pytest.raises(NoRoomError, match=r"no place in .* for ingredients and address beside Nutrition Facts"):
         package.draw(made, label_space.wrap(8.3, 1.9, 2.9), "tabular")
+
+
+def test_a_wide_place_does_not_stretch_the_panel() -> None:
+    """Numbers far from their names are hard to read: the panel keeps the width that suits it, and so do the lines."""
+    one = content.content(
+        replace(panel_label(columns=("serving",)), ingredients=STATEMENT),
+        content.Business("Quillfeather", ("Port Ellery, ME 04999",)),
+        None,
+    )
+    boxes = [item for item in package.draw(one, HALF_GALLON).sheets[0].drawing.items if isinstance(item, Box)]
+    assert max(box.width for box in boxes) < 3.5 * 72
