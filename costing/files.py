@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import shutil
 import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -36,31 +37,78 @@ def write(path: Path, data: bytes | str, *, replace: bool = False) -> Path:
     return path
 
 
-def write_all(contents: Mapping[Path, bytes | str], *, replace: bool = False) -> None:
+def write_all(
+    contents: Mapping[Path, bytes | str], *, replace: bool = False, over: Mapping[Path, bytes | str] | None = None
+) -> None:
     """Write several files; all of them, or none where one exists already or the disk is full.
 
     Args:
         contents: path to what is written there.
         replace: whether existing files give way.
+        over: files whose earlier state gives way in any case; they are put in place last, in this order.
 
     Raises:
-        ShopError: a file exists already (all of them are named), or one cannot be written.
+        ShopError: a file exists already (all of them are named), or one cannot be written; everything is as it was.
     """
     refuse_existing(contents, replace=replace)
-    staged: list[tuple[Path, Path]] = []
+    refuse_existing(over or (), replace=True)
+    jobs = [(path, data, replace) for path, data in contents.items()]
+    jobs += [(path, data, True) for path, data in (over or {}).items()]
+    staged: list[tuple[Path, Path, bool]] = []
+    spare: list[Path] = []
     try:
-        for path, data in contents.items():
-            with _telling(path):
-                path.parent.mkdir(parents=True, exist_ok=True)
-                temporary = _temporary(path)
-                staged.append((temporary, path))
-                temporary.write_bytes(data.encode() if isinstance(data, str) else data)
-        for temporary, path in staged:
-            with _telling(path):
-                _place(temporary, path, replace=replace)
+        with contextlib.ExitStack() as undo:
+            for path, data, gives_way in jobs:
+                with _telling(path):
+                    _make(path.parent, undo)
+                    temporary = _temporary(path)
+                    spare.append(temporary)
+                    undo.callback(temporary.unlink, missing_ok=True)
+                    staged.append((temporary, path, gives_way))
+                    temporary.write_bytes(data.encode() if isinstance(data, str) else data)
+            for at, (temporary, path, gives_way) in enumerate(staged, 1):
+                with _telling(path):
+                    # Nothing can fail behind the last one, so its earlier state need not be kept.
+                    earlier = _earlier(path) if gives_way and at < len(staged) and path.exists() else None
+                    spare += [earlier] if earlier else []
+                    _place(temporary, path, replace=gives_way)
+                    undo.callback(_take_back, path, earlier)
+            undo.pop_all()
     finally:
-        for temporary, _ in staged:
-            temporary.unlink(missing_ok=True)
+        for one in spare:
+            one.unlink(missing_ok=True)
+
+
+def _make(folder: Path, undo: contextlib.ExitStack) -> None:
+    """Make a folder and those above it, and take away again what was made, where all is undone."""
+    missing = [one for one in (folder, *folder.parents) if not one.exists()]
+    for one in reversed(missing):
+        one.mkdir(exist_ok=True)
+        undo.callback(_remove, one)
+
+
+def _remove(folder: Path) -> None:
+    with contextlib.suppress(OSError):  # somebody else has put something into it
+        folder.rmdir()
+
+
+def _earlier(path: Path) -> Path:
+    """A second name for what stands there now, or a copy where the file system knows no links."""
+    kept = _temporary(path)
+    kept.unlink()
+    try:
+        os.link(path, kept)
+    except OSError:
+        shutil.copy2(path, kept)
+    return kept
+
+
+def _take_back(path: Path, earlier: Path | None) -> None:
+    with contextlib.suppress(OSError):
+        if earlier is None:
+            path.unlink()
+        else:
+            earlier.replace(path)
 
 
 @contextlib.contextmanager
@@ -126,6 +174,8 @@ def _umask() -> int:
 
 def _place(temporary: Path, path: Path, *, replace: bool) -> None:
     if replace:
+        with contextlib.suppress(OSError):  # nothing stands there yet
+            shutil.copymode(path, temporary)
         temporary.replace(path)
         return
     try:

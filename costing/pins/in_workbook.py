@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
 
-from costing import files
-from costing.findings import Finding, ShopError
-from costing.pins import xlsx_rows
-from costing.shop import pinning, reader
-from costing.shop.sheets import grids, laying, opening, plan, turning
-from costing.shop.sheets.papers import Sheets
-from costing.shop.yaml_lines import Group
+from costing.shop import pinning
+from costing.shop.sheets import changing, laying, plan, xlsx_rows
+from costing.shop.sheets.xlsx_parts import SurgeryError
 from nutrition.foods import pins
 
 if TYPE_CHECKING:
@@ -19,10 +16,11 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from costing.shop.models import ShopModel
+    from costing.shop.yaml_lines import Group
     from nutrition.foods.record import FoodRecord
 
-HEADS = ("pin", "entry", "value")
-MEND = "close it in other programs, or turn it into a folder with: creamery convert"
+HEADS: Final = ("pin", "entry", "value")
+WHAT: Final = "the pins"
 
 
 def put(place: Path, records: Mapping[str, FoodRecord], day: date) -> None:
@@ -36,9 +34,9 @@ def put(place: Path, records: Mapping[str, FoodRecord], day: date) -> None:
     Raises:
         ShopError: it cannot be read or written, or something else in it would be lost; nothing is written then.
     """
-    raw = opening.contents(place)
-    papers, report = opening.opened(raw, place.name)
-    standing = papers.below(pinning.FOLDER)
+    book = changing.Opened(place)
+    book.refuse_in_use(WHAT)
+    standing = book.papers.below(pinning.FOLDER)
     names = {_id(root): name for name, root in standing.items()}
     for key, record in records.items():
         standing[names.get(key, pins.file_name(key))] = pinning.entries(record, day)
@@ -47,14 +45,16 @@ def put(place: Path, records: Mapping[str, FoodRecord], day: date) -> None:
         for name, root in standing.items()
         for cells in laying.food_rows({"pin": name}, root, pins.KEYS, pins.LISTED)
     ]
-    below, columns = _heads(raw, place.name)
+    heads = book.heads(plan.PINS)
+    columns = {head: heads.columns.get(head, 0) for head in HEADS}
+    if not all(columns.values()):
+        heads, columns = replace(heads, row=0), {head: at for at, head in enumerate(HEADS, 1)}
     try:
-        written = xlsx_rows.put(raw, plan.PINS, below, columns, rows)
-    except xlsx_rows.SurgeryError as wrong:
-        raise ShopError((Finding("error", str(place), f"the pins cannot be written: {wrong}", MEND),)) from None
-    old = reader.of_origin(place, Sheets(papers), report).model
-    _refuse_loss(old, opening.of_bytes(written, place).model, place, records)
-    files.write(place, written, replace=True)
+        written = xlsx_rows.put(book.raw, plan.PINS, heads.row, columns, rows)
+    except SurgeryError as wrong:
+        raise book.cannot(WHAT, wrong) from None
+    book.refuse_loss(written, WHAT, ("pins", "origins", "foods"), lambda _, new: _apart(new, records))
+    book.replace(written, WHAT)
 
 
 def _id(root: Group) -> str:
@@ -63,27 +63,7 @@ def _id(root: Group) -> str:
     return said.strip().lower() if isinstance(said, str) else ""
 
 
-def _heads(raw: bytes, file: str) -> tuple[int, dict[str, int]]:
-    """Row and columns of the headings of the sheet; row 0 where there is no such sheet."""
-    found, _ = grids.read(raw, file, (plan.PINS,))
-    sheet = next((grid for grid in found if grids.low(grid.name) == grids.low(plan.PINS)), None)
-    for number, cells in sheet.rows if sheet is not None else ():
-        places = {grids.low(text): at for at, text in cells.items()}
-        if places.keys() >= set(HEADS):
-            return number, {head: places[head] for head in HEADS}
-    return 0, {head: at for at, head in enumerate(HEADS, 1)}
-
-
-def _refuse_loss(old: ShopModel | None, new: ShopModel | None, place: Path, records: Mapping[str, FoodRecord]) -> None:
-    """Look at what would be written, read back: the pins as they are meant, and all else as it was."""
-    lost = "it cannot be read"
-    if old is not None and new is not None:
-        apart = [key for key, one in records.items() if key not in new.pins or not pins.same(new.pins[key].record, one)]
-        contents = [turning.content(one) for one in (old, new)]
-        for one in contents:
-            for name in ("pins", "origins", "foods"):
-                one.pop(name)
-        lost = f"{apart[0]} would be another" if apart else turning.difference(*contents)
-    if lost:
-        what = f"the pins cannot be written: {lost}"
-        raise ShopError((Finding("error", str(place), what, "please send us this workbook; nothing was written"),))
+def _apart(new: ShopModel, records: Mapping[str, FoodRecord]) -> str:
+    """A pin that would not be as it is meant."""
+    apart = [key for key, one in records.items() if key not in new.pins or not pins.same(new.pins[key].record, one)]
+    return f"{apart[0]} would be another" if apart else ""

@@ -13,6 +13,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from costing import terminal
+from costing.findings import place
 from costing.money import percent
 from costing.money import show as shown
 from costing.prices import rates, show
@@ -230,7 +231,7 @@ def text(found: History, model: ShopModel) -> tuple[str, ...]:
             shown(one.price, one.currency, model.locale),
             "not known" if one.per is None else shown(one.per, one.currency, model.locale, digits),
             changed(one.change, model.locale),
-            one.where,
+            place(one.where),
         )
         for one in found.entries
     ]

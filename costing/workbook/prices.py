@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from costing import money
+from costing.findings import place
 from costing.prices import compare, history
 from costing.workbook.ingredients import used_lines
 from costing.workbook.values import NA, Column, Value
@@ -84,7 +85,7 @@ def write(sheet: Sheet, answers: Sequence[RecipeAnswer], model: ShopModel, day: 
             row.date,
             *_unit(row, told, offers),
             words,
-            row.where,
+            place(row.where),
         ]
         sheet.line(own, values, "picked" if words == USED else "body")
     sheet.filter(head, len(table))

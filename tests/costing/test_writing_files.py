@@ -109,3 +109,30 @@ def test_a_place_that_cannot_be_is_told(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("x", encoding="utf-8")
     with pytest.raises(ShopError, match="cannot be written"):
         files.write(tmp_path / "file" / "below.txt", "x")
+
+
+def test_where_the_last_file_cannot_be_placed_the_others_are_taken_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    old, locked, new = tmp_path / "old.txt", tmp_path / "locked.txt", tmp_path / "a/b/new.txt"
+    old.write_text("as it was")
+    locked.write_text("locked")
+    place = files._place
+
+    def refusing(temporary: Path, path: Path, *, replace: bool) -> None:
+        if path == locked:
+            assert (old.read_text(), new.read_text()) == ("other", "new")
+            raise PermissionError(errno.EACCES, "Permission denied")
+        place(temporary, path, replace=replace)
+
+    monkeypatch.setattr(files, "_place", refusing)
+    with pytest.raises(ShopError, match="Permission denied"):
+        files.write_all({new: "new"}, over={old: "other", locked: "other"})
+    assert (old.read_text(), locked.read_text()) == ("as it was", "locked")
+    assert sorted(tmp_path.iterdir()) == [locked, old]
+    monkeypatch.undo()
+    locked.chmod(0o600)
+    files.write_all({new: "new"}, over={old: "other", locked: "other"})
+    assert [one.read_text() for one in (old, locked, new)] == ["other", "other", "new"]
+    assert stat.S_IMODE(locked.stat().st_mode) == 0o600
+    assert sorted(tmp_path.iterdir()) == [tmp_path / "a", locked, old]

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
 from costing import days
-from costing.findings import Finding, ShopError
+from costing.findings import Finding, ShopError, place
 from costing.prices import rates
 from costing.prices.intake import compare, day_cells, lines, mapping, opened, put, settle
+from costing.prices.intake.home import WHAT, Home
 from costing.prices.intake.settle import Ask
 from costing.prices.intake.sheets import Book, harmless, refuse, text, tidy
-from costing.shop import reader
 from costing.shop.models import PriceRow
 
 if TYPE_CHECKING:
@@ -38,9 +38,10 @@ class Added:
         day: from when its prices hold; None where nothing was added.
         day_from: how that day was found.
         how: how the file was read.
-        list_file: the dated list, relative to the shop.
-        original: where the original is kept.
-        mapping_file: the supplier's mapping.
+        name: of the dated list.
+        list_file: where that stands: its file, relative to the shop, or the cells of a workbook.
+        original: where the original is kept, relative to the shop's folder or to the workbook's.
+        mapping_file: the supplier's mapping, likewise.
         goods: rows with an item, a pack and a price.
         used: those of things the shop buys.
         not_goods: rows that are titles, totals and the like.
@@ -55,6 +56,7 @@ class Added:
     day: date | None = None
     day_from: str = ""
     how: str = ""
+    name: str = ""
     list_file: str = ""
     original: str = ""
     goods: int = 0
@@ -65,7 +67,7 @@ class Added:
 
 
 def add(
-    folder: Path,
+    shop: Path,
     file: Path,
     *,
     supplier: str = "",
@@ -79,7 +81,7 @@ def add(
     """Take a list in.
 
     Args:
-        folder: the shop folder.
+        shop: the shop, a folder or a workbook.
         file: the list as it was received, CSV or XLSX.
         supplier: who sent it; if empty, it is known by its headings or by a column of its own.
         day: from when its prices hold; if None, as the list says, else today.
@@ -93,47 +95,60 @@ def add(
         What became of it.
 
     Raises:
-        ShopError: the list or the shop cannot be read; nothing has been changed.
+        ShopError: the list or the shop cannot be read; nothing has been changed but what a mapping confirms.
     """
-    model = shop(folder)
+    home = Home(shop)
+    model = home.shop()
+    new = home.workbook is not None and not home.there(home.prices)
+    done = _added(home, file, model, supplier, day, today or days.today(), yes, only_propose, ask, show)
+    if new and home.there(home.prices):
+        what = (
+            f"the folder {home.prices} beside {shop.name} is new: it keeps how lists are read, and lists as they came"
+        )
+        note = Finding("note", home.prices, what, "let the two stay beside each other")
+        done = replace(done, findings=(*done.findings, note))
+    return done
+
+
+def _added(
+    home: Home,
+    file: Path,
+    model: ShopModel,
+    supplier: str,
+    day: date | None,
+    today: date,
+    yes: bool,
+    only_propose: bool,
+    ask: Ask | None,
+    show: Callable[[Mapped, Sequence[str]], None] | None,
+) -> Added:
     book = opened.read(file)
     name = harmless(tidy(supplier))[: settle.LONGEST_NAME]
-    one = settle.recognised(folder, book, name)
+    one = settle.recognised(home, book, name)
     findings: list[Finding] = list(book.findings)
     samples: tuple[str, ...] = ()
     if one is None:
-        one, samples = settle.proposed(folder, book, model, name)
-    elif not one.confirmed and not (yes or only_propose):
-        samples = ()
+        one, samples = settle.proposed(home, book, model, name)
     if only_propose:
+        home.keep()
         return _waiting(one, samples, book, findings, only_propose=True)
-    one = settle.confirmed(folder, one, samples, yes=yes, ask=ask, show=show)
-    if not one.confirmed:
-        return _waiting(one, samples, book, findings)
-    settle.check_names(one, model)
-    return _take(folder, book, one, model, findings, day, today or days.today(), yes=yes, ask=ask)
-
-
-def shop(folder: Path) -> ShopModel:
-    """The shop, as far as a price list needs it: an ingredient without a price does not stand in the way.
-
-    Raises:
-        ShopError: its own file or its ingredients cannot be read.
-    """
-    if folder.is_file():
-        what = "a shop in a workbook has its prices on the sheet Prices, and nothing is written into it"
-        mend = "add rows there, or make a folder of it first: creamery convert SHOP FOLDER"
-        raise ShopError((Finding("error", str(folder), what, mend),))
-    reading = reader.everything(folder)
-    needed = (reader.SHOP, reader.INGREDIENTS)
-    wrong = tuple(
-        one
-        for one in reading.findings
-        if one.level == "error" and (reading.model is None or one.where.partition(":")[0] in needed)
-    )
-    if reading.model is None or wrong:
-        raise ShopError(wrong or reading.findings)
-    return reading.model
+    if home.workbook is not None and (yes or ask is not None or one.confirmed):
+        home.workbook.refuse_in_use(WHAT)  # before anybody answers a question
+    try:
+        one = settle.confirmed(home, one, samples, yes=yes, ask=ask, show=show)
+        if not one.confirmed:
+            home.keep()
+            return _waiting(one, samples, book, findings)
+        settle.check_names(home, one, model)
+        done, fresh = _take(home, book, one, model, findings, day, today, yes=yes, ask=ask)
+    except ShopError:
+        home.keep()  # what was confirmed stays, and what is wrong is often mended in it
+        raise
+    if not fresh or done.day is None:
+        home.keep()
+        return done
+    written = put.put(home, book, one.supplier, done.day, fresh, done.original)
+    return replace(done, name=written.name, list_file=written.list_file, original=written.original)
 
 
 def _waiting(
@@ -156,7 +171,7 @@ def _waiting(
 
 
 def _take(
-    folder: Path,
+    home: Home,
     book: Book,
     one: Mapped,
     model: ShopModel,
@@ -166,13 +181,14 @@ def _take(
     *,
     yes: bool,
     ask: Ask | None,
-) -> Added:
+) -> tuple[Added, list[PriceRow]]:
+    """What becomes of a list, and the rows of it that are to be written; nothing is yet."""
     located = lines.locate(book.sheets, one)
     if not located:
         raise ShopError((_missing_heads(book, one),))
     findings.extend(_other_sheets(book, located, one))
     taken = [lines.take(sheet, head, one, model.currency) for sheet, head in located]
-    again = put.before(folder, book, one.supplier)
+    again = put.before(home, book, one.supplier)
     list_day, day_from = _day(book, located, taken, one, day, today)
     if again is not None and day is None:
         list_day, day_from = again[1], "as when it was received first"
@@ -181,7 +197,7 @@ def _take(
     if list_day > today + AHEAD:
         what = f"the list is for {list_day.isoformat()}, more than a year ahead"
         raise refuse(book.file, what, "give the right day with --date")
-    one = settle.new_items(folder, one, taken, model, findings, yes=yes, ask=ask)
+    one = settle.new_items(home, one, taken, model, findings, yes=yes, ask=ask)
     rows = _rows(taken, one, model, list_day, findings, fixed_day=day is not None)
     goods = sum(len(those.rows) for those in taken)
     common = {
@@ -195,16 +211,15 @@ def _take(
         said = "this very list was received already" if again else "every price of this list is known already"
         kept = again[0] if again else ""
         note = Finding("note", where, f"{said}; nothing was added")
-        return Added("known", findings=(note, *compare.limited(findings)), original=kept, **common)  # type: ignore[arg-type]
+        return Added("known", findings=(note, *compare.limited(findings)), original=kept, **common), []  # type: ignore[arg-type]
     if not rows:
         what = f"none of the {goods} goods of this list can be used; nothing was added"
         raise ShopError((*compare.limited(findings), Finding("error", book.file, what, "see what stands against each")))
     _refuse_clash(rows, model, one.supplier, list_day)
     _compare(rows, taken, one, model, list_day, findings)
     findings.extend(compare.freight(one.supplier, model))
-    done = put.put(folder, book, one.supplier, list_day, fresh, again[0] if again else "")
-    kept_findings = tuple(compare.limited(findings))
-    return Added("added", findings=kept_findings, list_file=done.list_file, original=done.original, **common)  # type: ignore[arg-type]
+    told = tuple(compare.limited(findings))
+    return Added("added", findings=told, original=again[0] if again else "", **common), fresh  # type: ignore[arg-type]
 
 
 def _compare(
@@ -232,7 +247,7 @@ def _refuse_clash(rows: Sequence[PriceRow], model: ShopModel, supplier: str, day
         more = f", and {len(clash) - 1} more rows" if len(clash) > 1 else ""
         what = (
             f"another list of {supplier} for {day.isoformat()} says otherwise: '{row.item}' costs {row.price:,.2f} "
-            f"here and {other.price:,.2f} at {other.where}{more}"
+            f"here and {other.price:,.2f} at {place(other.where)}{more}"
         )
         raise refuse(
             row.where, what, "give the day from which the new prices hold with --date; no list is ever changed"

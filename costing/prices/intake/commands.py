@@ -58,6 +58,7 @@ def document(done: Added) -> dict[str, Any]:
         "date_from": done.day_from,
         "read_as": done.how,
         "list": done.list_file,
+        "called": done.name,
         "original": done.original,
         "mapping": done.mapping_file,
         "goods": done.goods,
@@ -91,9 +92,10 @@ def block(done: Added) -> str:
     goods = f"{name}: {done.goods} goods of {day} ({done.day_from}), {done.used} of them used by the shop"
     if done.state == "known":
         return f"{goods}\nnothing was added"
-    return (
-        f"{goods}\n\nthe list:     {done.list_file}\nthe original: {done.original}\nthe mapping:  {done.mapping_file}"
-    )
+    listed = done.list_file
+    if "!" in listed:
+        listed = f"{listed}, called {terminal.clean(done.name)}"
+    return f"{goods}\n\nthe list:     {listed}\nthe original: {done.original}\nthe mapping:  {done.mapping_file}"
 
 
 def proposal(one: Mapped, samples: Sequence[str]) -> str:

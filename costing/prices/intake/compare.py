@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from costing import money
-from costing.findings import Finding
+from costing.findings import Finding, cell_place, place
 from costing.prices import packs, rates
 from costing.prices.book import PriceBook, UnusableError
 
@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from costing.shop.models import PriceRow, ShopModel
 
 JUMP: Final = 0.25
-"""A price that moved by more than this share is worth a look (issue of the price book: 25 %)."""
+"""A price that moved by more than this share is worth a look."""
+_NO_LIST: Final = "prices/prices.csv"
+"""What rows of a workbook stand for that name no list."""
 SAME_PRICE: Final = 0.005
 """Prices within this share are the same price."""
 MOST_TOLD: Final = 40
@@ -28,7 +30,7 @@ class Earlier:
     """The newest earlier list of a supplier.
 
     Args:
-        file: its name in the shop folder.
+        file: its name in the shop folder, or its first row in a workbook.
         day: the newest day on it.
         rows: what stands on it.
     """
@@ -49,13 +51,20 @@ def earlier(model: ShopModel, supplier: str, day: date) -> Earlier | None:
     files: dict[str, list[PriceRow]] = {}
     for row in model.prices:
         if row.supplier.casefold() == supplier.casefold() and row.date <= day:
-            files.setdefault(row.where.rpartition(":")[0], []).append(row)
+            files.setdefault(_list_of(row), []).append(row)
     if not files:
         return None
     newest = max(max(row.date for row in rows) for rows in files.values())
     # A list that came in two parts on one day is one list.
     names = sorted(name for name, rows in files.items() if max(row.date for row in rows) == newest)
-    return Earlier(" and ".join(names), newest, tuple(row for name in names for row in files[name]))
+    rows = tuple(row for name in names for row in files[name])
+    return Earlier(rows[0].where if cell_place(rows[0].where) else " and ".join(names), newest, rows)
+
+
+def _list_of(row: PriceRow) -> str:
+    """The list that a row came with; rows of a workbook that name none came with those of their day."""
+    file = row.where.rpartition(":")[0]
+    return f"{file} {row.date}" if file == _NO_LIST and cell_place(row.where) else file
 
 
 def fitting(rows: Sequence[PriceRow], model: ShopModel, day: date) -> Iterator[Finding]:
@@ -87,7 +96,7 @@ def twice(rows: Sequence[PriceRow]) -> Iterator[Finding]:
     for row in rows:
         other = first.setdefault((row.item, row.pack), row)
         if other is not row and (other.price, other.currency) != (row.price, row.currency):
-            prices = f"{row.price:,.2f} here and {other.price:,.2f} at {other.where}"
+            prices = f"{row.price:,.2f} here and {other.price:,.2f} at {place(other.where)}"
             what = f"'{row.item}' has two prices for one pack, {prices}"
             yield Finding("warning", row.where, what, "ask the supplier which one holds; the lower one would be used")
 
@@ -98,7 +107,8 @@ def freight(supplier: str, model: ShopModel) -> Iterator[Finding]:
     if model.count_freight and (known is None or known.share is None):
         what = f"the shop counts freight, and that of '{supplier}' is not known: its prices are kept and not taken yet"
         mend = "write it under 'suppliers' in shop.yaml, such as 'freight: 18 per order, usual order: 240' or 'none'"
-        yield Finding("warning", "shop.yaml", what, mend)
+        where = model.at("suppliers") if cell_place(model.at("suppliers")) else "shop.yaml"
+        yield Finding("warning", where, what, mend)
 
 
 def mixed(rows: Sequence[PriceRow]) -> Iterator[Finding]:
@@ -183,7 +193,7 @@ def _pair(was: PriceRow, now: PriceRow, before: Earlier, model: ShopModel) -> It
         what = (
             f"{name} was {was.ingredient} on the list of {day}, and is {now.ingredient} now: one item, two ingredients"
         )
-        yield Finding("warning", now.where, what, f"correct the supplier's mapping, or the row at {was.where}")
+        yield Finding("warning", now.where, what, f"correct the supplier's mapping, or the row at {place(was.where)}")
     if was.currency != now.currency:
         yield Finding("warning", now.where, f"{name} was priced in {was.currency} and is in {now.currency} now")
     paid, asked = was.price, now.price

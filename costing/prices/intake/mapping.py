@@ -1,4 +1,5 @@
-"""What the owner has confirmed about a supplier's lists, kept as text in ``prices/mappings/``.
+"""What the owner has confirmed about a supplier's lists, kept as text in ``prices/mappings/``,
+beside a workbook in ``shop-prices/mappings/``.
 
 One file for each supplier: which heading is which column, how decimals and days are written, and which item is which
 ingredient. A proposal is the same file with ``confirmed: no`` in it.
@@ -9,7 +10,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
 from costing.findings import Finding
@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from costing.prices.intake.day_cells import Order
+    from costing.prices.intake.home import Home
     from costing.prices.intake.money_cells import Decimals
 
-FOLDER: Final = "prices/mappings"
 IN_ITEM: Final = "(in the item)"
 """Instead of a heading: the pack stands in the name of the item."""
 _YES: Final = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
@@ -118,19 +118,19 @@ def slug(name: str) -> str:
     return re.sub(r"[\W_]+", "-", tidy(name).casefold()).strip("-")[:60].strip("-") or "supplier"
 
 
-def load_all(folder: Path) -> tuple[tuple[Mapped, ...], tuple[Finding, ...]]:
+def load_all(home: Home) -> tuple[tuple[Mapped, ...], tuple[Finding, ...]]:
     """Every mapping of a shop.
 
     Args:
-        folder: the shop folder.
+        home: where the shop keeps them.
 
     Returns:
         Those that could be read, and what is wrong with the others.
     """
     report = sources.Report()
     found: list[Mapped] = []
-    for path in sources.listed(folder, FOLDER, (".yaml", ".yml"), report):
-        file = f"{FOLDER}/{path.name}"
+    for path in sources.listed(home.root, home.mappings, (".yaml", ".yml"), report):
+        file = f"{home.mappings}/{path.name}"
         raw = sources.raw(path, file, LARGEST, report)
         if raw is None:
             continue

@@ -1,4 +1,4 @@
-"""Puts a list into the shop folder: one dated file, the original beside it, and nothing is ever overwritten."""
+"""Puts a list into a shop: a dated one of its own, the original kept, and nothing is ever overwritten."""
 
 from __future__ import annotations
 
@@ -11,17 +11,15 @@ from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from costing import files
 from costing.prices.intake.mapping import slug
 from costing.prices.intake.sheets import refuse, tidy
 from costing.shop import pricelists
 
 if TYPE_CHECKING:
+    from costing.prices.intake.home import Home
     from costing.prices.intake.sheets import Book
     from costing.shop.models import PriceRow
 
-PRICES: Final = "prices"
-RECEIVED: Final = "prices/received"
 _MOST: Final = 99
 """Lists of one supplier and one day."""
 
@@ -31,25 +29,27 @@ class Put:
     """What was written.
 
     Args:
-        list_file: the dated list, relative to the shop; empty where nothing was new.
+        name: of the dated list.
+        list_file: where it stands: its file, relative to the shop, or the cells of a workbook.
         original: where the list lies as it came, relative to the shop.
         day: of the list that was written, or of the one that was there.
     """
 
+    name: str
     list_file: str
     original: str
     day: date
 
 
-def before(folder: Path, book: Book, supplier: str) -> tuple[str, date] | None:
+def before(home: Home, book: Book, supplier: str) -> tuple[str, date] | None:
     """Where this very list lies already, and the day it was taken for.
 
     Args:
-        folder: the shop folder.
+        home: where the shop keeps its lists.
         book: the received list.
         supplier: its sender.
     """
-    place = folder / RECEIVED
+    place = home.root / home.received
     if not place.is_dir():
         return None
     for path in sorted(place.iterdir(), reverse=True):
@@ -58,7 +58,7 @@ def before(folder: Path, book: Book, supplier: str) -> tuple[str, date] | None:
             continue
         try:
             if path.stat().st_size == len(book.raw) and path.read_bytes() == book.raw:
-                return f"{RECEIVED}/{path.name}", date.fromisoformat(stem[:10])
+                return f"{home.received}/{path.name}", date.fromisoformat(stem[:10])
         except (OSError, ValueError):
             continue
     return None
@@ -103,11 +103,11 @@ def clashing(rows: Sequence[PriceRow], known: Iterable[PriceRow], supplier: str)
     return found
 
 
-def put(folder: Path, book: Book, supplier: str, day: date, rows: Sequence[PriceRow], original: str = "") -> Put:
-    """Write a dated list, and keep the original beside it.
+def put(home: Home, book: Book, supplier: str, day: date, rows: Sequence[PriceRow], original: str = "") -> Put:
+    """Write a dated list, keep the original, and write what waits; all of it, or nothing.
 
     Args:
-        folder: the shop folder.
+        home: where the shop keeps its lists.
         book: the received list.
         supplier: its sender.
         day: of the list.
@@ -120,29 +120,32 @@ def put(folder: Path, book: Book, supplier: str, day: date, rows: Sequence[Price
     Raises:
         ShopError: it cannot be written; nothing has been changed then.
     """
-    stem = _free(folder, f"{day.isoformat()}-{slug(supplier)}", f"{folder / PRICES}")
-    kept = original or f"{RECEIVED}/{stem}{book.ending}"
-    text = written(rows, f"received as {tidy(book.file)}, kept as {kept.removeprefix(f'{PRICES}/')}")
+    stem = _free(home, f"{day.isoformat()}-{slug(supplier)}")
+    kept = original or f"{home.received}/{stem}{book.ending}"
+    contents: dict[Path, bytes | str] = {} if original else {home.root / kept: book.raw}
+    if home.workbook is not None:
+        from costing.prices.intake import put_rows
+
+        changed, where = put_rows.rows(home.workbook, stem, rows)
+        home.put(contents, changed)
+        return Put(stem, where, kept, day)
+    text = written(rows, f"received as {tidy(book.file)}, kept as {kept.removeprefix(f'{home.prices}/')}")
     if len(text.encode()) > pricelists.LARGEST:
         raise refuse(book.file, "the list is larger than a shop's price list may be", "split it")
-    name = f"{PRICES}/{stem}.csv"
-    contents: dict[Path, bytes | str] = {folder / name: text}
-    if not original:
-        contents[folder / kept] = book.raw
-    files.write_all(contents)
-    return Put(name, kept, day)
+    name = f"{home.prices}/{stem}.csv"
+    home.put({home.root / name: text, **contents})
+    return Put(stem, name, kept, day)
 
 
-def _free(folder: Path, stem: str, where: str) -> str:
+def _free(home: Home, stem: str) -> str:
     """A name that neither a list nor an original has yet."""
-    received = folder / RECEIVED
+    received = home.root / home.received
     taken = {path.stem for path in received.iterdir()} if received.is_dir() else set()
     for number in range(1, _MOST + 1):
         name = stem if number == 1 else f"{stem}-{number}"
-        path = folder / PRICES / f"{name}.csv"
-        if name not in taken and not path.exists() and not path.is_symlink():
+        if name not in taken and not home.has_list(name):
             return name
-    raise refuse(where, f"there are {_MOST} lists called {stem} already", "move old ones to another folder")
+    raise refuse(str(home.place), f"there are {_MOST} lists called {stem} already", "move old ones away")
 
 
 def written(rows: Sequence[PriceRow], note: str) -> str:

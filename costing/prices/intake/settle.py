@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from costing import files
 from costing.findings import Finding, ShopError
 from costing.prices.intake import lines, mapping, mapping_text, matching, propose
 from costing.prices.intake.sheets import Book, harmless, refuse
 from costing.shop.building import nearest
 
 if TYPE_CHECKING:
+    from costing.prices.intake.home import Home
     from costing.prices.intake.lines import Lines
     from costing.prices.intake.mapping import Item, Mapped
     from costing.shop.models import ShopModel
@@ -24,11 +23,11 @@ Ask = Callable[[str], bool]
 """Puts a question to a person: yes or no."""
 
 
-def recognised(folder: Path, book: Book, supplier: str) -> Mapped | None:
+def recognised(home: Home, book: Book, supplier: str) -> Mapped | None:
     """The mapping of a list's sender.
 
     Args:
-        folder: the shop folder.
+        home: where the shop keeps mappings.
         book: the received list.
         supplier: who sent it; if empty, the sender is known by the headings.
 
@@ -38,7 +37,7 @@ def recognised(folder: Path, book: Book, supplier: str) -> Mapped | None:
     Raises:
         ShopError: several would do, or the one that may be meant cannot be read.
     """
-    known, findings = mapping.load_all(folder)
+    known, findings = mapping.load_all(home)
     wrong = tuple(one for one in findings if one.level == "error")
     if supplier:
         wanted = mapping.slug(supplier)
@@ -58,11 +57,11 @@ def recognised(folder: Path, book: Book, supplier: str) -> Mapped | None:
     return found[0] if found else None
 
 
-def proposed(folder: Path, book: Book, model: ShopModel, supplier: str) -> tuple[Mapped, tuple[str, ...]]:
-    """A proposal, written into the shop folder for people to look at.
+def proposed(home: Home, book: Book, model: ShopModel, supplier: str) -> tuple[Mapped, tuple[str, ...]]:
+    """A proposal, to be written down for people to look at.
 
     Args:
-        folder: the shop folder.
+        home: where the shop keeps mappings.
         book: the received list.
         model: the shop.
         supplier: who sent it; if empty, as a column of the list says.
@@ -82,15 +81,15 @@ def proposed(folder: Path, book: Book, model: ShopModel, supplier: str) -> tuple
             raise refuse(
                 book.file, "nobody knows who sent this list: its headings are new, and no column says it", mend
             )
-        known_one = recognised(folder, book, supplier)
+        known_one = recognised(home, book, supplier)
         if known_one is not None:
             return known_one, ()
-    one = replace(made.mapped, supplier=supplier, file=_free(folder, supplier))
+    one = replace(made.mapped, supplier=supplier, file=_free(home, supplier))
     content = mapping_text.write(one, book.file, made.samples, matching.SURE, made.left, made.wanting)
     again, findings = mapping.load(content, one.file)
     if again is None:  # pragma: no cover - what is written here is read here; a test holds it to that
         raise ShopError(findings)
-    files.write(folder / one.file, content)
+    home.write(one.file, content)
     return replace(again, reasons=one.reasons, items=_with_reasons(again.items, one.items)), made.samples
 
 
@@ -100,17 +99,17 @@ def _with_reasons(read: object, made: object) -> dict[str, Item]:
     return {name: replace(item, why=made[name].why) if name in made else item for name, item in read.items()}
 
 
-def _free(folder: Path, supplier: str) -> str:
+def _free(home: Home, supplier: str) -> str:
     stem = mapping.slug(supplier)
     for number in range(1, 100):
-        file = f"{mapping.FOLDER}/{stem if number == 1 else f'{stem}-{number}'}.yaml"
-        if not (folder / file).exists():
+        file = f"{home.mappings}/{stem if number == 1 else f'{stem}-{number}'}.yaml"
+        if not home.there(file):
             return file
-    raise refuse(mapping.FOLDER, f"there are too many mappings called {stem}", "take old ones away")
+    raise refuse(home.mappings, f"there are too many mappings called {stem}", "take old ones away")
 
 
 def confirmed(
-    folder: Path,
+    home: Home,
     one: Mapped,
     samples: Sequence[str],
     *,
@@ -121,7 +120,7 @@ def confirmed(
     """The mapping, confirmed as far as anybody confirms it now; what is confirmed is written down.
 
     Args:
-        folder: the shop folder.
+        home: where the shop keeps mappings.
         one: the mapping.
         samples: a few lines of the list, for whoever is asked.
         yes: whether all that is not doubtful is confirmed without asking.
@@ -147,8 +146,7 @@ def confirmed(
     changed = [item.line for name, item in made.items.items() if item.confirmed and not one.items[name].confirmed]
     if not changed and one.confirmed:
         return one
-    path = folder / one.file
-    old = path.read_text(encoding="utf-8-sig")
+    old = home.text(one.file)
     top = 0 if one.confirmed else _top_line(old)
     content = mapping_text.confirmed(old, changed, top)
     again, findings = mapping.load(content, one.file)
@@ -159,7 +157,7 @@ def confirmed(
     ):
         what = "the mapping is not laid out as it was written, and cannot be confirmed from here"
         raise ShopError((*findings, Finding("error", one.file, what, "write 'confirmed: yes' in it by hand")))
-    files.write(path, content, replace=True)
+    home.write(one.file, content)
     return again
 
 
@@ -172,7 +170,7 @@ def _top_line(content: str) -> int:
     return next((at for at, row in enumerate(rows, 1) if row.startswith("confirmed:")), 0)
 
 
-def check_names(one: Mapped, model: ShopModel) -> None:
+def check_names(home: Home, one: Mapped, model: ShopModel) -> None:
     """Look for names in a mapping that nothing in the shop bears.
 
     Raises:
@@ -183,14 +181,14 @@ def check_names(one: Mapped, model: ShopModel) -> None:
     for name, item in one.items.items():
         if item.confirmed and item.ingredient and item.ingredient not in known:
             what = f"nothing in the shop is called '{item.ingredient}', which '{name}' should be"
-            mend = nearest(item.ingredient, known, "the names are those in ingredients.yaml and the containers")
+            mend = nearest(item.ingredient, known, f"the names are those {home.names}")
             wrong.append(Finding("error", f"{one.file}:{item.line}", what, mend))
     if wrong:
         raise ShopError(tuple(wrong))
 
 
 def new_items(
-    folder: Path,
+    home: Home,
     one: Mapped,
     taken: Sequence[Lines],
     model: ShopModel,
@@ -225,12 +223,11 @@ def new_items(
             what = f"'{name}' is new and may be {fits} ({item.score} of 100); it is not used yet"
             mend = f"to use it, confirm its line in {one.file} and add the list again"
             findings.append(Finding("warning" if item.rivals else "note", one.file, what, mend))
-    path = folder / one.file
-    content = mapping_text.appended(path.read_text(encoding="utf-8-sig"), made)
+    content = mapping_text.appended(home.text(one.file), made)
     again, _ = mapping.load(content, one.file)
     if again is None or again.items.keys() != one.items.keys() | made.keys():
         what = "'items' does not stand last in this file, so new items could not be written below it"
         findings.append(Finding("note", one.file, what, "move 'items' to the end"))
         return replace(one, items={**one.items, **made})
-    files.write(path, content, replace=True)
+    home.write(one.file, content)
     return again

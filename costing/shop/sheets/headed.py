@@ -89,6 +89,16 @@ class Headed:
             if row.cells:
                 yield row
 
+    def heads(self, name: str) -> tuple[int, dict[str, int]] | None:
+        """Row of the headings of a sheet, and their columns; None where there is none. What is wrong is told.
+
+        Args:
+            name: of the sheet.
+        """
+        grid = self.grids.get(grids.low(name))
+        found = self._head(grid, plan.plans()[name], self.teller(name)) if grid is not None else None
+        return None if found is None else (found[0], {one.head: at for at, one in found[1].items()})
+
     def _head(
         self, grid: Grid, sheet: Plan, tell: Callable[[int, str, str], None]
     ) -> tuple[int, dict[int, Column], dict[int, str]] | None:

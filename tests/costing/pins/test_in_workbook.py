@@ -13,8 +13,8 @@ from openpyxl import load_workbook
 
 from costing.desk import Shop
 from costing.findings import ShopError
-from costing.pins import in_workbook, keep, xlsx_rows
-from costing.shop.sheets import turning
+from costing.pins import in_workbook, keep
+from costing.shop.sheets import turning, xlsx_parts, xlsx_rows
 from nutrition.foods import pins, table
 from tests.costing.command_line import CommandLine
 
@@ -29,7 +29,7 @@ def parts(path: Path) -> dict[str, bytes]:
 
 
 def sheet_of(path: Path, name: str) -> str:
-    return xlsx_rows._path(parts(path), name) or ""
+    return xlsx_parts.Package(path.read_bytes()).sheet(name) or ""
 
 
 def test_pinning_a_workbook(creamery: CommandLine, workbook: Path, shop: Path) -> None:
@@ -70,7 +70,7 @@ def test_a_workbook_of_earlier_days_gets_the_sheet(workbook: Path) -> None:
     assert pins.same(Shop.open(workbook).model.pins["usda:01053"].record, CREAM["usda:01053"])
     after = parts(workbook)
     changed = {name for name in after if after[name] != before.get(name)}
-    assert changed == {xlsx_rows.BOOK, xlsx_rows.RELATIONS, xlsx_rows.TYPES, "xl/worksheets/creamery-pins.xml"}
+    assert changed == {xlsx_parts.BOOK, xlsx_parts.RELATIONS, xlsx_parts.TYPES, "xl/worksheets/creamery-pins.xml"}
     assert load_workbook(workbook).sheetnames[-1] == "Pins"
 
 

@@ -12,8 +12,8 @@ import pytest
 from costing import files
 from costing.findings import Finding, ShopError
 from costing.prices.book import PriceBook
-from costing.prices.intake import add as intake
 from costing.prices.intake.add import Added, add
+from costing.prices.intake.home import Home
 from costing.shop import reader
 from tests.costing.prices.intake.lists import NORTH, TODAY, text_file, workbook
 
@@ -429,7 +429,7 @@ def test_a_person_is_asked_once_and_may_say_no(quillfeather: Path, tmp_path: Pat
 def test_a_mapping_is_no_place_to_write_elsewhere(quillfeather: Path, tmp_path: Path) -> None:
     done = take(quillfeather, text_file(tmp_path, NORTH), "../../evil", yes=True)
     assert done.list_file == "prices/2026-02-23-evil.csv"
-    assert intake.shop(quillfeather) is not None
+    assert Home(quillfeather).shop() is not None
 
 
 def test_a_list_on_which_everything_looks_like_cream_makes_a_mapping_that_can_be_read(

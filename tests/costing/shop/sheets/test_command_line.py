@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 from click.testing import CliRunner
@@ -36,15 +37,6 @@ def test_new_in_a_folder_still_works(tmp_path: Path) -> None:
     assert (tmp_path / "folder/shop.yaml").is_file()
 
 
-def test_a_list_is_not_added_to_a_workbook(tmp_path: Path, written: Path) -> None:
-    (tmp_path / "list.csv").write_text("item,pack,price\nsugar,25 lb,19.80\n")
-    before = written.read_bytes()
-    code, said = run("prices", "add", str(written), str(tmp_path / "list.csv"), "--supplier", "x")
-    assert code == 1
-    assert "sheet Prices" in said
-    assert written.read_bytes() == before
-
-
 def test_comments_that_stay_behind_are_told(tmp_path: Path) -> None:
     folder = tmp_path / "folder"
     assert run("new", str(folder))[0] == 0
@@ -59,8 +51,9 @@ def test_comments_that_stay_behind_are_told(tmp_path: Path) -> None:
 
 
 def test_every_command_takes_a_workbook(tmp_path: Path, written: Path) -> None:
-    """What a folder can be asked, a workbook can be asked; only a list cannot be added to it."""
-    shop, out = str(written), str(tmp_path / "out")
+    """What a folder can be asked, a workbook can be asked."""
+    shop, out = str(shutil.copy(written, tmp_path / "shop.xlsx")), str(tmp_path / "out")
+    (tmp_path / "list.csv").write_text("item,pack,price\nsugar,25 lb,19.80\n")
     for words in (
         ("check", shop),
         ("cost", shop),
@@ -68,6 +61,8 @@ def test_every_command_takes_a_workbook(tmp_path: Path, written: Path) -> None:
         ("label", shop),
         ("margins", shop),
         ("what-if", shop, "vanilla", "--if", "sugar=+10%"),
+        ("prices", "propose", shop, str(tmp_path / "list.csv"), "--supplier", "East"),
+        ("prices", "add", shop, str(tmp_path / "list.csv"), "--yes", "--date", "2026-01-19"),
         ("prices", "effect", shop, "--since", "2026-01-05"),
         ("prices", "compare", shop),
         ("prices", "history", shop),
