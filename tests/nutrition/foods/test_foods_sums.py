@@ -40,16 +40,16 @@ def test_the_table_is_sound():
 
 
 def test_how_many_of_usdas_own_records_are_doubtful():
-    """SR28, every record: 65 of 8,789 (0.74 %), most of them soups, turkeys and fishes with a slip that can be seen."""
+    """SR28, every record: 91 of 8,789 (1.04 %), most of them soups, fishes and breads with a slip that can be seen."""
     every = [sums.doubts(food) for food in all_foods()]
     each = Counter(one.check for doubts in every for one in doubts)
     assert len(every) == 8789
-    assert sum(map(bool, every)) == 65
+    assert sum(map(bool, every)) == 91
     assert each == {
         "minerals": 20,
-        "energy": 16,
-        "general energy": 7,
-        "proximates": 7,
+        "energy": 17,
+        "general energy": 19,
+        "proximates": 33,
         "fibre and sugars": 6,
         "fatty acids": 5,
         "sugars": 4,
@@ -65,6 +65,20 @@ def test_those_doubts_are_there_in_the_table_itself():
     salmon = sum(float(rows["15210"][key]) for key in ("water", "protein", "total_fat", "total_carbohydrate", "ash"))
     assert salmon > 103
     assert [one.check for one in sums.doubts(table.food("15210"))] == ["proximates"]
+
+
+def test_an_estimate_of_alcohol_does_not_fill_what_is_missing():
+    """Read from the file without the program: some breads are 14 g short of 100 g, and by 4, 9 and 4 of 56 kcal too."""
+    text = resources.data("foods", "sr28.csv").read_text(encoding="utf-8")
+    rows = {row["ndb"]: row for row in csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))}
+    bread = {
+        key: float(rows["28390"][key]) for key in ("energy", "water", "protein", "total_fat", "total_carbohydrate")
+    }
+    assert sum(bread.values()) - bread["energy"] + float(rows["28390"]["ash"]) < 94
+    general = 4 * bread["protein"] + 9 * bread["total_fat"] + 4 * bread["total_carbohydrate"]
+    assert bread["energy"] - general > 0.15 * bread["energy"]
+    assert "alcohol" in table.food("28390").estimated
+    assert [one.check for one in sums.doubts(table.food("28390"))] == ["proximates", "general energy"]
 
 
 def test_ordinary_foods_are_not_doubted():
