@@ -217,6 +217,7 @@ def _take(
         raise ShopError((*compare.limited(findings), Finding("error", book.file, what, "see what stands against each")))
     _refuse_clash(rows, model, one.supplier, list_day)
     _compare(rows, taken, one, model, list_day, findings)
+    findings.extend(compare.ounces(rows, model, one.file))
     findings.extend(compare.freight(one.supplier, model))
     told = tuple(compare.limited(findings))
     return Added("added", findings=told, original=again[0] if again else "", **common), fresh  # type: ignore[arg-type]

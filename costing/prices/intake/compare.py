@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -11,9 +12,10 @@ from costing import money
 from costing.findings import Finding, cell_place, place
 from costing.prices import packs, rates
 from costing.prices.book import PriceBook, UnusableError
+from nutrition import resources
 
 if TYPE_CHECKING:
-    from costing.shop.models import PriceRow, ShopModel
+    from costing.shop.models import Ingredient, PriceRow, ShopModel
 
 JUMP: Final = 0.25
 """A price that moved by more than this share is worth a look."""
@@ -21,6 +23,9 @@ _NO_LIST: Final = "prices/prices.csv"
 """What rows of a workbook stand for that name no list."""
 SAME_PRICE: Final = 0.005
 """Prices within this share are the same price."""
+_OUNCE: Final = re.compile(r"(\d)\s*-?\s*oz\b\.?", re.IGNORECASE)
+_WATERY: Final = 50.0
+"""g of water in 100 g from which a liquid may be sold by the fluid ounce"""
 MOST_TOLD: Final = 40
 """Findings of one kind that are told one by one."""
 
@@ -88,6 +93,47 @@ def fitting(rows: Sequence[PriceRow], model: ShopModel, day: date) -> Iterator[F
                     continue
                 told.add(row.currency)
             yield Finding("warning", row.where, what, problem.mend)
+
+
+def ounces(rows: Sequence[PriceRow], model: ShopModel, mapping: str) -> Iterator[Finding]:
+    """Liquids in packs of plain ounces, which are taken as a weight, the first time that an item comes in such a pack.
+
+    Args:
+        rows: of the new list.
+        model: the shop, with what was on earlier lists.
+        mapping: file in which the owner may say what a pack means.
+    """
+    seen = {(row.supplier.casefold(), row.item) for row in model.prices if _OUNCE.search(row.pack)}
+    day = max((row.date for row in rows), default=date.min)
+    book = PriceBook(replace(model, count_freight=False), day)
+    for row in rows:
+        ingredient = model.ingredients.get(row.ingredient)
+        fluid = _OUNCE.sub(r"\1 fl oz", row.pack)
+        if ingredient is None or fluid == row.pack or (row.supplier.casefold(), row.item) in seen:
+            continue
+        if not _liquid(ingredient, model):
+            continue
+        try:
+            cheaper = 1.0 - book.price_gram(row.model_copy(update={"pack": fluid}), ingredient).per_gram / (
+                book.price_gram(row, ingredient).per_gram
+            )
+        except UnusableError:
+            continue  # that it cannot be used is told elsewhere
+        less = money.percent(100.0 * abs(cheaper), model.locale)
+        what = (
+            f"'{row.pack}' of '{row.item}' is taken as ounces of weight; if they are fluid ounces, a kilogram costs "
+            f"{less} {'less' if cheaper > 0 else 'more'}"
+        )
+        mend = f'then write "{row.pack}": {fluid} under "packs" in {mapping}, take the new list away and add it again'
+        yield Finding("note", row.where, what, mend)
+
+
+def _liquid(ingredient: Ingredient, model: ShopModel) -> bool:
+    """Whether it is poured: mostly water, and no solid thing."""
+    record = model.foods.get(ingredient.food)
+    states = {row["class"]: row["state"] for row in resources.table("kitchen", "states.csv")}
+    state = ingredient.state or states[ingredient.kind]
+    return record is not None and state == "liquid" and (record.composition.amount("water") or 0.0) >= _WATERY
 
 
 def twice(rows: Sequence[PriceRow]) -> Iterator[Finding]:

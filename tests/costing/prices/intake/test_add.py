@@ -440,3 +440,15 @@ def test_a_list_on_which_everything_looks_like_cream_makes_a_mapping_that_can_be
     assert (done.state, done.goods) == ("added", 20_000)
     assert done.used <= 3000
     assert (quillfeather / done.mapping_file).stat().st_size < 2_000_000
+
+
+def test_plain_ounces_of_a_liquid_are_told_once(quillfeather: Path, tmp_path: Path) -> None:
+    text = "Item,Pack,Price\nHeavy cream,CS 12x32oz,57.60\nSugar,12/32 OZ,30.00\nWhole milk,12/32 fl oz,20.00\n"
+    done = take(quillfeather, text_file(tmp_path, text), yes=True)
+    told = about(done.findings, "ounces")
+    assert (told.level, told.where) == ("note", "list.csv:2")
+    # 32 fl oz are 946.35 mL and hold 951.9 g of cream at 238 g a cup (USDA SR28, 01053); 32 oz are 907.2 g.
+    assert "a kilogram costs 4.7% less" in told.what
+    assert '"CS 12x32oz": CS 12x32 fl oz' in told.mend
+    again = take(quillfeather, text_file(tmp_path, text.replace("57.60", "58.10")), day=date(2026, 3, 1))
+    assert (again.state, [one for one in again.findings if "ounces" in one.what]) == ("added", [])
