@@ -292,7 +292,7 @@ def flow(
 
 @creamery.group()
 def prices() -> None:
-    """Look into a shop's price lists."""
+    """Take in suppliers' price lists, and see what they come to."""
 
 
 @prices.command("show")
