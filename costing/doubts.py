@@ -57,6 +57,7 @@ class Value:
         high: most in 100 g.
         words: what an estimate came from.
         held: the lines that wait for it.
+        rounded: the record's values are those of a printed label, among which an unrounded one must be a range.
     """
 
     ingredient: str
@@ -67,6 +68,7 @@ class Value:
     high: float
     words: str
     held: tuple[Held, ...]
+    rounded: bool = False
 
     @property
     def labels(self) -> int:
@@ -91,7 +93,8 @@ class Value:
         name = self.nutrient.replace("_", " ")
         like = f"like: {self.food}, " if self.food.startswith("usda:") else ""
         unit = nutrient(self.nutrient).unit
-        return f"ask the supplier of {self.ingredient}; in a spec sheet: {like}values: {{{name}: … {unit}}}"
+        value = f"… {unit} to … {unit}" if self.rounded and self.food.startswith("spec:") else f"… {unit}"
+        return f"ask the supplier of {self.ingredient}; in a spec sheet: {like}values: {{{name}: {value}}}"
 
     def as_json(self) -> dict[str, Any]:
         """The value for programs."""
@@ -134,9 +137,11 @@ def values(shop: Shop, recipes: Sequence[str] = ()) -> tuple[Value, ...]:
 
 def _value(shop: Shop, doubt: Doubt, held: tuple[Held, ...]) -> Value:
     entry = shop.model.ingredients[doubt.ingredient]
-    composition = shop.model.foods[entry.food].composition
-    low, high = composition.bounds(doubt.nutrient)
-    return Value(doubt.ingredient, entry.food, doubt.nutrient, doubt.unknown, low, high, doubt.words, held)
+    record = shop.model.foods[entry.food]
+    low, high = record.composition.bounds(doubt.nutrient)
+    return Value(
+        doubt.ingredient, entry.food, doubt.nutrient, doubt.unknown, low, high, doubt.words, held, record.rounded
+    )
 
 
 @commands.told

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from nutrition.foods.hit import Hit
     from nutrition.foods.library import Found, UnknownFoodError
 
+LOOK = "look for it with `creamery foods search WORDS`"
+
 
 @commands.told
 def foods_search(words: str, limit: int, places: Sequence[str] = (), *, as_json: bool) -> int:
@@ -79,8 +81,8 @@ def foods_show(food: str, *, as_json: bool) -> int:
         record = library.resolve(food, {}, fetch=_kept)
     except (KeyError, ValueError) as error:
         what = str(error.args[0]) if error.args else f"there is no food {food}"
-        mend = "look for it with `creamery foods search WORDS`"
-        raise ShopError((Finding("error", food, what, mend),)) from error
+        what, _, mend = what.partition("; ")
+        raise ShopError((Finding("error", food, what, mend or LOOK),)) from error
     document = show.document(record)
     if as_json:
         commands.say_json(document)

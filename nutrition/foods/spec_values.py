@@ -187,7 +187,7 @@ def printed(key: str, value: float, *, less: bool = False) -> tuple[float, float
     except ValueError:
         raise ProblemError(
             f"no US label prints {value:g} {nutrient(key).unit} of {nutrient(key).name.lower()}",
-            "check the value, or leave out rounded: yes",
+            "check the value; write one that is not rounded as a range, or leave out rounded: yes if none is",
         ) from None
     daily = daily_values.daily_values().get(key)
     if value == 0 and daily is not None and daily.kind == "RDI":

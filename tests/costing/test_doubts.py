@@ -9,6 +9,7 @@ import pytest
 
 from costing import doubts
 from costing.desk import Shop
+from costing.findings import ShopError
 from nutrition.resources import tree
 from tests.costing.command_line import CommandLine
 
@@ -142,3 +143,21 @@ def test_a_shop_without_doubts(creamery: CommandLine, quillfeather: Path) -> Non
     said = creamery("foods", "doubts", quillfeather)
     assert said.code == 0
     assert "every line of every label is ready for print" in said.out
+
+
+def test_what_is_asked_for_can_be_written_into_a_sheet_of_rounded_values(shop: Path) -> None:
+    """A single unrounded value in it would be refused, since no label prints it; a range is taken as it is."""
+    path = shop / "specs/cream.yaml"
+    text = "source: made up\nlike: usda:01053\nper: 30 g\nrounded: yes\nvalues: {fat: 11 g, protein: PROTEIN}\n"
+    path.write_text(text.replace("PROTEIN", "less than 1 g"))
+    ingredients = shop / "ingredients.yaml"
+    ingredients.write_text(ingredients.read_text().replace("food: usda:01053", "food: spec:cream"))
+    found = next(one for one in doubts.values(Shop.open(shop)) if one.nutrient == "protein")
+    assert found.mend == "ask the supplier of heavy cream; in a spec sheet: values: {protein: … g to … g}"
+    path.write_text(text.replace("PROTEIN", "0.84 g to 0.85 g"))
+    low, high = Shop.open(shop).model.foods["spec:cream"].composition.bounds("protein")
+    assert (low, high) == pytest.approx((2.8, 2.8333), abs=1e-4)
+    path.write_text(text.replace("PROTEIN", "0.85 g"))
+    with pytest.raises(ShopError) as refused:
+        Shop.open(shop)
+    assert any("write one that is not rounded as a range" in one.mend for one in refused.value.findings)

@@ -49,3 +49,14 @@ def test_check_says_what_is_taken_for_a_fat_that_nobody_knows(tmp_path):
     assert "fat taken as what the other values leave: 36.1 g in 100 g" in found[0]["what"]
     # A serving is a volume: the cream must not weigh more because a value is missing.
     assert json.loads(run("label", shop, "--json")[1])["results"][0]["serving"]["g"] == whole
+
+
+def test_a_food_that_cannot_be_shown_says_how_to_come_by_it():
+    """The reason carries its own mend, which stood in the reason while the mend said to search."""
+    err = run_badly("foods", "show", "fdc:12345")
+    assert "to mend: fetch it once while the service answers: creamery foods fetch 12345" in err
+    assert "; fetch" not in err
+
+
+def run_badly(*arguments):
+    return CliRunner().invoke(creamery, list(map(str, arguments)), standalone_mode=False).stderr

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import shutil
 import sqlite3
 
 import pytest
@@ -27,10 +28,18 @@ TUB = Food(
 )
 
 
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    """The library, written once: that it waits for the disk takes longer than all that is asked of it here."""
+    place = tmp_path_factory.mktemp("made") / "foods"
+    make(place, {"branded": [TUB], "sr-legacy": [CREAM]})
+    return place
+
+
 @pytest.fixture
-def folder(tmp_path):
-    make(tmp_path / "foods", {"branded": [TUB], "sr-legacy": [CREAM]})
-    return tmp_path / "foods"
+def folder(made, tmp_path):
+    """A copy, which a test may damage."""
+    return shutil.copytree(made, tmp_path / "foods")
 
 
 def test_a_food_of_the_library(folder):
