@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 from costing import files
 from costing.findings import Finding, ShopError
 from costing.shop import reader
+from costing.shop.sheets import beside
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from costing.shop.reader import Reading
     from costing.shop.sheets.changing import Opened
 
-PRICES: Final = "prices"
 WHAT: Final = "the list"
 
 
@@ -37,25 +37,25 @@ class Home:
         self.place = place
         self.workbook: Opened | None = None
         self.root = place
-        self.prices = PRICES
+        self.prices = beside.PRICES
         if place.is_file():
             from costing.shop.sheets.changing import Opened
 
             self.workbook = Opened(place)
             self.root = self.workbook.place.parent
-            self.prices = f"{self.workbook.place.stem}-prices"
+            self.prices = beside.home(place).name
         self._waiting: dict[str, str] = {}
         self._seen: dict[str, str] = {}
 
     @property
     def mappings(self) -> str:
         """The folder of the mappings, relative to the root."""
-        return f"{self.prices}/mappings"
+        return f"{self.prices}/{beside.MAPPINGS}"
 
     @property
     def received(self) -> str:
         """The folder of the lists as they came, relative to the root."""
-        return f"{self.prices}/received"
+        return f"{self.prices}/{beside.RECEIVED}"
 
     @property
     def names(self) -> str:
@@ -82,8 +82,8 @@ class Home:
     def has_list(self, name: str) -> bool:
         """Whether a list of the shop has this name already."""
         if self.workbook is not None:
-            return f"{PRICES}/{name}.csv".casefold() in map(str.casefold, self.workbook.papers.lists)
-        path = self.root / PRICES / f"{name}.csv"
+            return f"{beside.PRICES}/{name}.csv".casefold() in map(str.casefold, self.workbook.papers.lists)
+        path = self.root / beside.PRICES / f"{name}.csv"
         return path.exists() or path.is_symlink()
 
     # Texts that wait ---------------------------------------------------------------------------------------------

@@ -25,14 +25,15 @@ def new(path: Path, name: str | None, source: Path | None, *, replace: bool) -> 
 @told
 def convert(source: Path, target: Path, *, replace: bool) -> int:
     """Turn a shop into a workbook or a folder."""
-    from costing.shop.sheets import turning
+    from costing.shop.sheets import beside, turning
 
-    turning.convert(source, target, replacing=replace)
+    went = turning.convert(source, target, replacing=replace)
     click.echo(f"wrote {target}; the shop in it is the same, {source} stays as it is")
     if target.suffix.casefold() == ".xlsx" and (files := turning.remarked(source)):
         what = "comments (what stands behind #) do not go along; they stay in"
         click.echo(f"note: {what} {', '.join(files)}")
-    if target.suffix.casefold() == ".xlsx" and (apart := turning.kept_apart(source)):
-        what = "how suppliers' lists are read, and the lists as they were received, stay in"
-        click.echo(f"note: {what} {' and '.join(apart)} of {source}")
+    if went:
+        home = beside.home(target)
+        what = "how suppliers' lists are read, and the lists as they were received, went along into"
+        click.echo(f"note: {what} {' and '.join(str(home / name) for name in went)}")
     return 0

@@ -17,9 +17,11 @@ from costing import days
 from costing import files as placing
 from costing.findings import Finding, ShopError
 from costing.shop import reader, sources, starter
-from costing.shop.sheets import files, opening, papers, writing
+from costing.shop.sheets import beside, files, opening, papers, writing
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from costing.shop.models import ShopModel
     from costing.shop.sheets.papers import Papers
 
@@ -51,13 +53,16 @@ def new(path: Path, name: str, source: Path | None = None, *, replacing: bool = 
         convert(folder, path, replacing=replacing)
 
 
-def convert(source: Path, target: Path, *, replacing: bool = False) -> None:
+def convert(source: Path, target: Path, *, replacing: bool = False) -> tuple[str, ...]:
     """Turn a shop into a workbook (a target that ends in .xlsx) or into a folder.
 
     Args:
         source: the shop, a folder or a workbook.
         target: where to; a folder must not exist yet, or be empty.
         replacing: whether an existing workbook gives way.
+
+    Returns:
+        What went along beside it: ``mappings`` of suppliers' lists, and those lists as they were ``received``.
 
     Raises:
         ShopError: the source has errors, the target is taken, or something would be lost; nothing is written then.
@@ -69,13 +74,21 @@ def convert(source: Path, target: Path, *, replacing: bool = False) -> None:
         _refuse_taken(target)
     before = _checked(source)
     found = contents(source)
+    carried = beside.found(source)
     if workbook:
         raw = writing.as_bytes(found, before.as_of or days.today())
         after = opening.of_bytes(raw, target)
         _refuse_loss(before, after, source)
-        placing.write(target, raw, replace=replacing)
+        home = beside.home(target)
+        there = beside.found(target) if home.exists() else {}
+        files_beside = {home / name: data for name, data in carried.items() if there.get(name) != data}
+        if replacing:
+            placing.write_all({}, over={**files_beside, target: raw})
+        else:
+            placing.write_all({**files_beside, target: raw})
     else:
-        _folder(found, target, before, source)
+        _folder(found, target, before, source, carried)
+    return tuple(sorted({name.partition("/")[0] for name in carried}))
 
 
 def contents(place: Path) -> Papers:
@@ -111,15 +124,6 @@ def remarked(source: Path) -> tuple[str, ...]:
     return tuple(found)
 
 
-def kept_apart(source: Path) -> tuple[str, ...]:
-    """What lies in a shop folder beside the shop itself, and has no place in a workbook.
-
-    Args:
-        source: the shop.
-    """
-    return tuple(name for name in ("prices/mappings", "prices/received") if any((source / name).glob("*.*")))
-
-
 def _checked(source: Path) -> ShopModel:
     """The shop, which must be readable; what is wrong between its recipes may stay so."""
     reading = reader.everything(source)
@@ -137,7 +141,7 @@ def _refuse_taken(target: Path) -> None:
         raise ShopError((Finding("error", str(target), what, "give the name of a new folder"),))
 
 
-def _folder(found: Papers, target: Path, before: ShopModel, source: Path) -> None:
+def _folder(found: Papers, target: Path, before: ShopModel, source: Path, carried: Mapping[str, bytes]) -> None:
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         temporary = Path(tempfile.mkdtemp(prefix=".new-shop-", dir=target.parent))
@@ -146,6 +150,10 @@ def _folder(found: Papers, target: Path, before: ShopModel, source: Path) -> Non
                 file = temporary / name
                 file.parent.mkdir(parents=True, exist_ok=True)
                 file.write_text(text, encoding="utf-8", newline="\n")
+            for name, data in carried.items():
+                file = beside.home(temporary) / name
+                file.parent.mkdir(parents=True, exist_ok=True)
+                file.write_bytes(data)
             _refuse_loss(before, reader.everything(temporary), source)
             temporary.chmod(0o777 & ~starter._umask())  # mkdtemp closes it to everybody else
             if target.is_dir():

@@ -139,20 +139,22 @@ def test_rows_are_as_a_conversion_writes_them(workbook: Path, north: Path) -> No
 
 
 def test_a_workbook_and_a_folder_come_to_the_same(workbook: Path, tmp_path: Path) -> None:
+    """A list in the folder, a turn into a workbook, the next list there, and back: as if both had come to the folder."""
     shop = Path(shutil.copytree(STARTER, tmp_path / "shop"))
-    for text in (NORTH, LATER):
-        path = text_file(tmp_path, text)
-        in_folder, in_book = take(shop, path), take(workbook, path)
-        assert (in_folder.name, in_folder.goods, in_folder.used) == (in_book.name, in_book.goods, in_book.used)
-        assert [one.what for one in in_folder.findings] == [
-            one.what for one in in_book.findings if "is new: it keeps" not in one.what
-        ]
+    take(shop, text_file(tmp_path, NORTH, "feb.csv"))
+    turning.convert(shop, workbook, replacing=True)
+    path = text_file(tmp_path, LATER, "mar.csv")
+    in_folder, in_book = (take(place, path, "", yes=False) for place in (shop, workbook))
+    assert in_book.state == "added"
+    assert (in_folder.name, in_folder.goods, in_folder.used) == (in_book.name, in_book.goods, in_book.used)
+    assert [one.what for one in in_folder.findings] == [one.what for one in in_book.findings]
     turning.convert(workbook, tmp_path / "back")
     contents = [turning.content(model(place)) for place in (shop, workbook, tmp_path / "back")]
     assert turning.difference(contents[0], contents[1]) == ""
     assert turning.difference(contents[0], contents[2]) == ""
     for name in ("mappings", "received"):
-        assert tree(shop / "prices" / name) == tree(workbook.parent / "shop-prices" / name)
+        files_of = tree(shop / "prices" / name)
+        assert files_of == tree(workbook.parent / "shop-prices" / name) == tree(tmp_path / "back/prices" / name)
 
 
 # Workbooks that other programs wrote -----------------------------------------------------------------------------------

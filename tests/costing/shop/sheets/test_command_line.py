@@ -74,13 +74,28 @@ def test_every_command_takes_a_workbook(tmp_path: Path, written: Path) -> None:
         assert code == 0, (words, said)
 
 
-def test_what_has_no_place_in_a_workbook_is_named(tmp_path: Path) -> None:
-    folder = tmp_path / "folder"
+def test_what_belongs_to_the_lists_goes_along_beside_the_workbook(tmp_path: Path) -> None:
+    folder, path, beside = tmp_path / "folder", tmp_path / "shop.xlsx", tmp_path / "shop-prices"
     assert run("new", str(folder))[0] == 0
-    for name in ("mappings/north.yaml", "received/2026-01-12-north.csv"):
+    names = ("mappings/north.yaml", "received/2026-01-12-north.csv")
+    for name in names:
         file = folder / "prices" / name
         file.parent.mkdir()
         file.write_text("kept\n")
-    code, said = run("convert", str(folder), str(tmp_path / "shop.xlsx"))
+    code, said = run("convert", str(folder), str(path))
     assert code == 0
-    assert "prices/mappings and prices/received" in said
+    assert f"went along into {beside / 'mappings'} and {beside / 'received'}" in said
+    assert run("convert", str(path), str(tmp_path / "back"))[0] == 0
+    assert run("convert", str(path), str(tmp_path / "other.xlsx"))[0] == 0
+    for place in (beside, tmp_path / "back/prices", tmp_path / "other-prices"):
+        assert [(place / name).read_text() for name in names] == ["kept\n", "kept\n"]
+    # What stands there already stays, unless writing over it was asked for.
+    path.unlink()
+    (beside / names[0]).write_text("mine\n")
+    code, said = run("convert", str(folder), str(path))
+    assert code == 1
+    assert "north.yaml: the file exists already" in said
+    assert not path.exists()
+    assert (beside / names[0]).read_text() == "mine\n"
+    assert run("new", "--workbook", str(path), "--from", str(folder), "--replace")[0] == 0
+    assert (beside / names[0]).read_text() == "kept\n"
