@@ -157,15 +157,25 @@ def test_mandatory_nutrients_of_ordinary_ingredients_are_known():
 
 
 EXPECTED_UNKNOWN = {
+    "01057": ["trans_fat"],  # eggnog: milk's and egg's in shares that the record does not say
+    "04025": ["trans_fat"],  # mayonnaise: with which oil
+    "08020": ["trans_fat"],  # cereals, made with or without added fat
+    "08065": ["trans_fat"],
     "14091": ["trans_fat"],  # almond milk: with which oil, the record does not say
     "14639": ["trans_fat"],  # rice milk, likewise
     "16123": ["trans_fat"],  # soy sauce
+    "18120": ["trans_fat"],  # cakes, cookies and cones: butter or hardened fat
+    "18166": ["trans_fat"],
     "18173": ["trans_fat"],  # graham crackers: with or without hardened fat
+    "18271": ["trans_fat"],
+    "18272": ["trans_fat"],
+    "19034": ["trans_fat"],  # popcorn
     "19070": ["trans_fat"],  # butterscotch: butter or hardened fat
     "19074": ["trans_fat"],  # caramels, likewise
     "19116": ["trans_fat"],  # marshmallows
     "19310": ["total_sugars"],  # dry pectin: standardised with sugar or not
     "19383": ["trans_fat", "vitamin_d"],  # toffee
+    "19411": ["trans_fat"],  # potato chips: fried in which oil
 }
 
 
