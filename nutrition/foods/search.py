@@ -47,9 +47,10 @@ WHERE = (EMBEDDED, *(kind.name for kind in KINDS))
 PLAIN_SHARE = 0.75
 """How much of a list plain foods may fill where there are branded ones too."""
 EXACT, WITHIN = -100.0, -8.0
+PLAIN = 6.0
+"""A food whose name is nearer to the words than this is plain, and not something that is made with it."""
 SOME, MORE = 6.0, 24.0
-"""What a word beyond a kitchen name says against the food of that name; and what one says that makes another food of it
-("juice", "roasted"), where some food has all the words in its own name."""
+"""What a word beyond a kitchen name says against the food of that name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +123,8 @@ def search(text: str, limit: int = 20, where: Iterable[str] = WHERE) -> list[Hit
             if BRANDED in wanted:
                 branded = store.search(" ".join(asked.words), limit, (BRANDED,))
     notes = _notes(asked)
-    turning = _turning() if any(_holds_all(asked, row) for row in rows) else frozenset[str]()
-    scored = sorted((_score(asked, row, notes, turning), row.kind != EMBEDDED, row.name, row.id, row) for row in rows)
+    beyond = _beyond(asked, rows)
+    scored = sorted((_score(asked, row, notes, beyond), row.kind != EMBEDDED, row.name, row.id, row) for row in rows)
     hits = [Hit(row.id, row.name, row.source, _note(asked, row, notes)) for *_, row in scored]
     if WATER.issuperset(asked.words) and EMBEDDED in wanted:
         plain = water()
@@ -227,18 +228,28 @@ def _turning() -> frozenset[str]:
     return frozenset(row["key"] for row in resources.table("foods", "search_weights.csv") if row["kind"] == "turns")
 
 
-def _holds_all(asked: Understood, row: _Row) -> bool:
-    """Whether a food's own name has every word that tells something."""
-    return all(word in row.have for word in asked.words if kitchen.tells(word))
+def _beyond(asked: Understood, rows: list[_Row]) -> Mapping[str, float]:
+    """What each word says against a food that stands for a kitchen name without it.
+
+    Little, where no food has all the words in its own name. Otherwise much, if the word makes another food ("juice"),
+    or if one of those foods is a plain one: root beer is no beer, and a duck's egg is none of a hen.
+    """
+    telling = [word for word in asked.words if kitchen.tells(word)]
+    whole = [_by_words(asked, row) for row in rows if all(word in row.have for word in telling)]
+    plain = min(whole, default=PLAIN) < PLAIN
+    return {word: MORE if plain or (whole and word in _turning()) else SOME for word in asked.words}
 
 
-def _score(asked: Understood, row: _Row, notes: Mapping[str, str], turning: frozenset[str]) -> float:
+def _score(asked: Understood, row: _Row, notes: Mapping[str, str], beyond: Mapping[str, float]) -> float:
     """How far a food is from what was wanted; less is better."""
-    by_word, by_group = _weights()
     if row.kind == EMBEDDED and row.ndb in notes:
-        if asked.name is not None:
-            return EXACT
-        return WITHIN + _rest(asked, row, turning)
+        return EXACT if asked.name is not None else WITHIN + _rest(asked, row, beyond)
+    return _by_words(asked, row)
+
+
+def _by_words(asked: Understood, row: _Row) -> float:
+    """How far a food's own name is from the words, kitchen names apart."""
+    by_word, by_group = _weights()
     first = row.name.lower().split(",")[0]
     score = 0.0
     for word in asked.words:
@@ -266,12 +277,12 @@ def _score(asked: Understood, row: _Row, notes: Mapping[str, str], turning: froz
     return score
 
 
-def _rest(asked: Understood, row: _Row, turning: frozenset[str]) -> float:
+def _rest(asked: Understood, row: _Row, beyond: Mapping[str, float]) -> float:
     """What the words beyond a kitchen name say against it: nothing if the food's own name has them."""
     best = max((one for one in kitchen.within(asked.words) if one.ndb == row.ndb), key=lambda one: len(one.words))
     against = 0.0
     for word in asked.words:
         if word in best.words or not kitchen.tells(word):
             continue
-        against += 0.0 if word in row.have else MORE if word in turning else SOME
+        against += 0.0 if word in row.have else beyond[word]
     return against - len(best.words)
