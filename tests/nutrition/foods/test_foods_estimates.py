@@ -162,18 +162,24 @@ EXPECTED_UNKNOWN = {
     "08020": ["trans_fat"],  # cereals, made with or without added fat
     "08065": ["trans_fat"],
     "14091": ["trans_fat"],  # almond milk: with which oil, the record does not say
+    "14181": ["trans_fat"],  # chocolate syrup
+    "14311": ["trans_fat"],  # malted milk powder: milk's and another fat in shares that it does not say
     "14639": ["trans_fat"],  # rice milk, likewise
     "16123": ["trans_fat"],  # soy sauce
     "18120": ["trans_fat"],  # cakes, cookies and cones: butter or hardened fat
     "18166": ["trans_fat"],
     "18173": ["trans_fat"],  # graham crackers: with or without hardened fat
+    "18178": ["trans_fat"],  # oatmeal cookies
     "18271": ["trans_fat"],
     "18272": ["trans_fat"],
     "19034": ["trans_fat"],  # popcorn
     "19070": ["trans_fat"],  # butterscotch: butter or hardened fat
     "19074": ["trans_fat"],  # caramels, likewise
     "19116": ["trans_fat"],  # marshmallows
+    "19107": ["trans_fat"],  # hard candy
     "19310": ["total_sugars"],  # dry pectin: standardised with sugar or not
+    "19348": ["trans_fat"],  # fudge sauce, marshmallow cream
+    "19365": ["trans_fat"],
     "19383": ["trans_fat", "vitamin_d"],  # toffee
     "19411": ["trans_fat"],  # potato chips: fried in which oil
 }

@@ -215,7 +215,7 @@ def test_the_questions_are_no_kitchen_names_and_their_answers_exist():
 
 
 def test_what_cooks_ask_for_is_found(capsys):
-    """At least 85 % first and 97 % among the first three; the misses are printed. Measured: 98.9 % and 100 %, most of them known when the tables were written."""
+    """At least 85 % first and 97 % among the first three; the misses are printed. Measured: 98.9 % and 100 %."""
     first = third = 0
     misses = []
     asked = questions()
