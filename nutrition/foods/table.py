@@ -96,7 +96,8 @@ def food(ndb: str) -> FoodRecord:
     line = _line(number)
     if line is None:
         near = "; ".join(f"{n} {name}" for n, name in _nearest(number))
-        raise KeyError(f"there is no food {number} in USDA SR28; the nearest numbers are {near}")
+        mend = f"the nearest numbers are {near}; look by name with `creamery foods search WORDS`"
+        raise KeyError(f"there is no food {number} in USDA SR28; {mend}")
     return _record(next(csv.reader([line])))
 
 
