@@ -148,7 +148,9 @@ class Inputs:
         wear = look.TONES["body"]
         for column in table:
             if column.at in values:
-                self.sheet.put(column.at, values[column.at], wear.but(align=column.side, wrap=column.wrap), column.fmt)
+                # Text stands off the edge, and off the number before it.
+                worn = wear.but(align=column.side, wrap=column.wrap, indent=int(column.side == "left"))
+                self.sheet.put(column.at, values[column.at], worn, column.fmt)
         self.sheet.row += 1
 
 
