@@ -23,7 +23,7 @@ def home(place: Path) -> Path:
     Args:
         place: the shop, a folder or a workbook; one that ends in .xlsx need not be there yet.
 
-    >>> home(Path("my-shop")).as_posix(), home(Path("/tmp/my-shop.xlsx")).name
+    >>> home(Path("my-shop")).as_posix(), home(Path("shops/my-shop.xlsx")).name
     ('my-shop/prices', 'my-shop-prices')
     """
     if place.is_dir() or (not place.is_file() and place.suffix.casefold() != ".xlsx"):
