@@ -27,11 +27,11 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nutrition.law.us.net_quantity import main_panel_area
+from nutrition.law.us.net_quantity import main_panel_area, main_panel_share
 
 Shape = Literal["cylinder", "rectangle", "top"]
 
-MAIN_SHARE = 0.4
+MAIN_SHARE = main_panel_share("cylinder")
 """What of a cylinder's circumference counts as its main panel, 101.1(b)."""
 
 CUBIC_INCH_ML = 16.387064
@@ -167,21 +167,7 @@ def wrap(width_in: float, height_in: float, lid_in: float = 0.0) -> LabelSpace:
     >>> wrap(8.3, 1.5, 2.9).available_sq_in < 40
     True
     """
-    _positive(width_in, height_in)
-    lid = 0.0
-    if lid_in:
-        lid = main_panel_area("top", 0.0, lid_in)
-    return LabelSpace(
-        shape="cylinder",
-        label_width_in=width_in,
-        label_height_in=height_in,
-        lid_in=lid_in,
-        width_in=_inside((1.0 - LEAST_MAIN_SHARE) * width_in),
-        height_in=_inside(height_in),
-        available_sq_in=width_in * height_in + lid,
-        main_panel_sq_in=main_panel_area("cylinder", height_in, width_in),
-        rule="21 CFR 101.1(b)",
-    )
+    return _upright("cylinder", width_in, height_in, lid_in, "21 CFR 101.1(b)")
 
 
 def rectangle(width_in: float, height_in: float, lid_in: float = 0.0) -> LabelSpace:
@@ -198,18 +184,22 @@ def rectangle(width_in: float, height_in: float, lid_in: float = 0.0) -> LabelSp
     >>> rectangle(4.0, 2.5).main_panel_sq_in
     10.0
     """
+    return _upright("rectangle", width_in, height_in, lid_in, "21 CFR 101.1(a)")
+
+
+def _upright(shape: Shape, width_in: float, height_in: float, lid_in: float, rule: str) -> LabelSpace:
     _positive(width_in, height_in)
     lid = main_panel_area("top", 0.0, lid_in) if lid_in else 0.0
     return LabelSpace(
-        shape="rectangle",
+        shape=shape,
         label_width_in=width_in,
         label_height_in=height_in,
         lid_in=lid_in,
         width_in=_inside((1.0 - LEAST_MAIN_SHARE) * width_in),
         height_in=_inside(height_in),
         available_sq_in=width_in * height_in + lid,
-        main_panel_sq_in=main_panel_area("rectangle", height_in, width_in),
-        rule="21 CFR 101.1(a)",
+        main_panel_sq_in=main_panel_area(shape, height_in, width_in),
+        rule=rule,
     )
 
 

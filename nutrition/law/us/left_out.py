@@ -28,9 +28,16 @@ if TYPE_CHECKING:
     from nutrition.law.us.label import NutrientLine
     from nutrition.law.us.options import Options
 
-ENOUGH: Final = 8
-"""So many insignificant amounts make a food fit for the simplified form, 21 CFR 101.9(f)."""
 PER_100: Final = 100.0
+
+
+def enough() -> int:
+    """So many insignificant amounts make a food fit for the simplified form, 21 CFR 101.9(f).
+
+    >>> enough()
+    8
+    """
+    return int(rows("simplified.csv")[0]["amount"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +63,7 @@ class LeftOut:
     @property
     def may_be_simplified(self) -> bool:
         """Whether the food has enough insignificant amounts for the simplified form."""
-        return len(self.insignificant) >= ENOUGH
+        return len(self.insignificant) >= enough()
 
 
 def left_out(
@@ -93,8 +100,8 @@ def left_out(
 
 
 def _simplified(table: Mapping[str, Mapping[str, str]], small: tuple[str, ...], options: Options) -> LeftOut:
-    if len(small) < ENOUGH:
-        why = f"the simplified form wants {ENOUGH} insignificant amounts, and there are {len(small)}"
+    if len(small) < enough():
+        why = f"the simplified form wants {enough()} insignificant amounts, and there are {len(small)}"
         return LeftOut("all", insignificant=small, why=why)
     keys = tuple(key for key in small if table[key]["simplified"] != "always" and key not in options.further)
     wanted = options.claims or any(key not in table for key in options.further)

@@ -92,12 +92,22 @@ def main_panel_area(shape: str, height_in: float, across_in: float) -> float:
     """
     if across_in <= 0 or (height_in <= 0 and shape != "top"):
         raise ValueError("a panel has a height and a width above zero")
-    if shape == "rectangle":
-        return height_in * across_in
-    if shape == "cylinder":
-        return 0.4 * height_in * across_in
-    if shape == "top":
-        return math.pi * across_in**2 / 4
+    share = main_panel_share(shape)
+    return share * (math.pi * across_in**2 / 4 if shape == "top" else height_in * across_in)
+
+
+def main_panel_share(shape: str) -> float:
+    """What of a shape is its main panel, as a share from 0 to 1, 21 CFR 101.1.
+
+    Raises:
+        ValueError: another shape.
+
+    >>> main_panel_share("cylinder")
+    0.4
+    """
+    for row in rows("main_panel.csv"):
+        if row["shape"] == shape:
+            return float(row["share"])
     raise ValueError(f"{shape!r} is no shape; there are rectangle, cylinder and top")
 
 
