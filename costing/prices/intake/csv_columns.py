@@ -9,35 +9,39 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Sequence
-from typing import Final, overload
+from typing import TYPE_CHECKING, Final, overload
 
 import numpy as np
 
 from costing.prices.intake.sheets import Cell
 
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
 _LOOKED_AT: Final = 100
-_BETWEEN, _QUOTE = b"\x02", b"\x03"
-"""Stand-ins: for a sign outside quotation marks, for what stands between two of them."""
+_BETWEEN: Final = b"\x02"
+"""Stands for a sign between cells and for an end of line, once quotation marks are gone; no plain text has it."""
 
 
 class _Text:
     """Cells as one text, looked at as bytes: one look at all of it is many times quicker than one at each cell.
 
     Args:
-        data: printable ASCII, in lines, without an end of the last.
-        sign: between cells.
+        data: printable ASCII, the cells parted by :data:`_BETWEEN`, without an end of the last.
+        edges: places of the parting signs, shape (cells - 1,).
+        ends: whether each of them ends a line, same shape.
     """
 
-    def __init__(self, data: bytes, sign: bytes) -> None:
+    def __init__(self, data: bytearray, edges: NDArray[np.int64], ends: NDArray[np.bool_]) -> None:
+        self.data = data
+        self._edges = edges
+        self._ends = ends
         self._letters = np.frombuffer(data, np.uint8)
-        self._is_edge = (self._letters == ord(sign)) | (self._letters == ord("\n"))
-        self._edges = np.flatnonzero(self._is_edge)
-        self._data = data
-        self._odd = sign != b"\t" and b"\t" in data
+        self._is_edge = self._letters == ord(_BETWEEN)
 
     def of_one_width(self, wide: int) -> bool:
         """Whether every line has so many cells."""
-        ends = np.append(self._letters[self._edges] == ord("\n"), True)
+        ends = np.append(self._ends, True)
         if len(ends) % wide:
             return False
         lines = ends.reshape(-1, wide)
@@ -54,11 +58,11 @@ class _Text:
         space = self._letters == ord(" ")
         edge = self._is_edge | space
         between = np.any(space[1:] & edge[:-1]) or np.any(space[:-1] & edge[1:])
-        return not (self._odd or between or self._data.startswith(b" ") or self._data.endswith(b" "))
+        return not (b"\t" in self.data or between or self.data.startswith(b" ") or self.data.endswith(b" "))
 
     def begins_with(self, signs: str) -> bool:
         """Whether a cell begins with one of some signs."""
-        there = [one for one in signs.encode() if one in self._data]
+        there = [one for one in signs.encode() if one in self.data]
         return any(one == self._letters[0] or np.any((self._letters[1:] == one) & self._is_edge[:-1]) for one in there)
 
 
@@ -122,26 +126,22 @@ def cut(raw: bytes, text: str, sign: str) -> Across | None:
     # The heads and all below them should be in one block, so that columns can be taken as they are.
     begin = next((at + 1 for at in range(len(top) - 1, -1, -1) if len(top[at]) != wide), 0)
     keep = min(begin + 1, len(top))
-    data, between = raw if b"\r" not in raw else text.encode("ascii"), sign.encode()
-    block = data[sum(len(line) + 1 for line in first[:keep]) : _end(data)]
-    if b'"' in block:
-        plain = _unquoted(block, between) if wide > 1 else None
-        if plain is None:
-            return None
-        block, between = plain, _BETWEEN
-    if not block:
+    data = raw if b"\r" not in raw else text.encode("ascii")
+    block = bytearray(memoryview(data)[sum(len(line) + 1 for line in first[:keep]) : _end(data)])
+    if not block or (wide == 1 and b'"' in block):
         return None
-    whole = _Text(block, between)
-    if not whole.of_one_width(wide):
+    whole = _parted(block, ord(sign))
+    if whole is None or not whole.of_one_width(wide):
         return None
-    flat = block.replace(b"\n", between).decode("ascii").split(between.decode())
+    flat = whole.data.decode("ascii").split(_BETWEEN.decode())
     return Across(top[:keep], [flat[at::wide] for at in range(wide)], whole)
 
 
 def _plain(raw: bytes, others: bytes) -> bool:
     """Whether bytes are printable ASCII, apart from some others."""
     letters = np.frombuffer(raw, np.uint8)
-    odd = np.count_nonzero((letters < ord(" ")) | (letters >= 0x7F))
+    # In bytes, what is below a space comes out above the tilde.
+    odd = np.count_nonzero(letters - np.uint8(ord(" ")) > ord("~") - ord(" "))
     return bool(odd == sum(np.count_nonzero(letters == one) for one in others))
 
 
@@ -172,20 +172,39 @@ def _rows(lines: list[str], sign: str) -> list[list[str]]:
     return rows if len(rows) == len(lines) else []
 
 
-def _unquoted(block: bytes, sign: bytes) -> bytes | None:
-    """The text without quotation marks, the signs outside them replaced; None where they stand elsewhere.
+def _parted(block: bytearray, sign: int) -> _Text | None:
+    """The text without quotation marks, the signs outside them and the ends of lines replaced.
 
-    A cell in quotation marks that runs over two lines makes lines that are not as wide as the others.
+    Args:
+        block: printable ASCII in lines, without an end of the last; it is changed.
+        sign: between cells.
+
+    Returns:
+        The cells; None where a quotation mark stands elsewhere than at an edge of a cell, or a cell takes two lines.
     """
-    parts = block.split(b'"')
-    if len(parts) % 2 == 0:
+    quote, end = ord('"'), ord("\n")
+    letters = np.frombuffer(block, np.uint8)
+    quotes = letters == quote
+    marks = np.flatnonzero(quotes | (letters == sign) | (letters == end))
+    of_marks = letters[marks]
+    ends = of_marks == end
+    if b'"' not in block:
+        letters[marks] = ord(_BETWEEN)
+        return _Text(block, marks, ends)
+    quotes = of_marks == quote
+    before = np.cumsum(quotes, dtype=np.int32)
+    inside = (before & 1).astype(bool)
+    if inside[-1] or np.any(ends & inside):
         return None
-    outside = _QUOTE.join((b"\n" + parts[0], *parts[2:-1:2], parts[-1] + b"\n"))
-    letters = np.frombuffer(outside, np.uint8)
-    quoted = np.flatnonzero(letters == ord(_QUOTE))
-    # Two quoted cells have at least a sign between them; between a doubled mark there is nothing.
-    beside = np.bincount(np.concatenate((letters[quoted - 1], letters[quoted + 1])), minlength=256)
-    if beside.sum() != beside[ord(sign)] + beside[ord("\n")]:
+    # Outside quotation marks, what stands beside one is an edge; between a doubled mark there is nothing.
+    at = marks[quotes]
+    opens, closes = at[::2], at[1::2]
+    opens, closes = opens[opens > 0], closes[closes < len(letters) - 1]
+    beside = letters[np.concatenate((opens - 1, closes + 1))]
+    if not np.all((beside == sign) | (beside == end)):
         return None
-    parts[::2] = outside[1:-1].replace(sign, _BETWEEN).split(_QUOTE)
-    return b"".join(parts)
+    outside = ~(quotes | inside)
+    edges = marks[outside]
+    letters[edges] = ord(_BETWEEN)
+    del letters
+    return _Text(block.replace(b'"', b""), edges - before[outside], ends[outside])

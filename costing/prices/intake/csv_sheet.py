@@ -39,7 +39,7 @@ def read(raw: bytes, file: str) -> tuple[Sheet, str]:
     text, encoding = decode(raw, file)
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
-    if not text.strip():
+    if not text or text.isspace():
         raise refuse(file, "the list is empty", "check the file, or ask for it again")
     lines = text.split("\n", 4 * _LOOKED_AT)
     rest = lines.pop() if len(lines) > 4 * _LOOKED_AT else ""

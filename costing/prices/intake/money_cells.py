@@ -17,12 +17,16 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from costing.digits import UnreadableError
 from costing.prices.intake.sheets import Cell, tidy
 from costing.shop.pricelists import MOST_MONEY
 from nutrition import resources
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 Decimals = Literal["point", "comma", ""]
 
@@ -38,6 +42,8 @@ _NOTES: Final = frozenset("*†‡.:~")
 _PER: Final = re.compile(r"(?:/|\bper\b|\bpro\b|\bpar\b|\bje\b|\ba\b)", re.IGNORECASE)
 _DIGITS: Final = 7
 """A price of no more digits is surely not above the most money there can be."""
+_LONGEST: Final = 60
+"""Characters of a price; what is longer is none."""
 _ZERO_FIRST: Final = re.compile(r"(?<!\d)0[.,]\d{3}")
 _PIECES: Final = frozenset({"", "cs", "case", "pack", "pk", "bag", "box", "ea", "each", "ct", "unit", "pc", "stk"})
 """What a price may be for without being a weight: the pack itself."""
@@ -156,7 +162,7 @@ def read(cells: Sequence[Cell], decimals: Decimals, home: str) -> Column:
     return Column(values, currencies, per, problems)
 
 
-def _all_plain(cells: Sequence[Cell], decimals: Decimals, home: str) -> Column | None:  # noqa: PLR0911
+def _all_plain(cells: Sequence[Cell], decimals: Decimals, home: str) -> Column | None:
     """The whole column at once, where every cell is a price written with a point and nothing is odd about any."""
     if not cells or decimals == "comma":
         return None
@@ -164,32 +170,76 @@ def _all_plain(cells: Sequence[Cell], decimals: Decimals, home: str) -> Column |
         joined = "\n".join(cells)  # type: ignore[arg-type]  # a cell that is no text ends the attempt
     except TypeError:
         return None
-    if not joined.isascii() and not set(joined) <= set("0123456789., \n$€£"):
+    alike = _alike(joined, len(cells)) if joined.isascii() else None
+    if alike is None:
         return None
+    import numpy as np
+
+    values = np.zeros(len(cells))
     codes: set[str] = set()
-    shapes = set(joined.translate(_ZEROS).split("\n"))
-    for one in shapes:
-        try:
-            shape = _shape(one, decimals)
-        except UnreadableError:
-            return None
-        if (
-            shape is None
-            or shape.decimal == ","
-            or shape.per
-            or one.count("0") > _DIGITS
-            or "." in one[: shape.start] + one[len(one) - shape.end :]
-        ):
-            return None
-        if shape.unclear and (not decimals or _ZERO_FIRST.search(joined)):
+    for those, written, digits in alike:
+        shape = _meant(written, decimals)
+        if shape is None or (shape.unclear and (not decimals or _ZERO_FIRST.search(joined))):
             return None
         codes.add(_code(shape.codes, home))
-    keep = {ord(c): None for c in set("".join(shapes)) if c not in "0."}
-    values = list(map(float, joined.translate(keep).split("\n")))
-    if len(codes) != 1 or len(values) != len(cells) or not all(values):
+        after = written[written.rindex(".") :].count("0") if shape.decimal else 0
+        # Both are whole numbers that a float holds, so that the quotient is the float nearest to what is written.
+        values[those] = digits / 10**after
+    if len(codes) != 1 or not values.all():
         return None
-    (code,) = codes
-    return Column(values, [code] * len(values), {}, {}, whole=True)  # type: ignore[arg-type]  # a list that nobody else holds
+    return Column([*values.tolist()], [*codes] * len(cells), {}, {}, whole=True)
+
+
+def _alike(joined: str, count: int) -> list[tuple[NDArray[np.bool_], str, NDArray[np.int64]]] | None:
+    """A column in parts of one shape each; None where cells of one length differ in their signs.
+
+    Cells of one length are laid below each other. Where a place holds digits in all of them, or the same sign in all of
+    them, they are of one shape, and their digits are put together place by place.
+
+    Args:
+        joined: the cells in ASCII, one a line.
+        count: how many there are.
+
+    Returns:
+        For each length: which cells, shape (count,); their shape in zeros and signs; their digits as one whole number.
+    """
+    import numpy as np
+
+    letters = np.frombuffer(joined.encode("ascii"), np.uint8)
+    ends = np.append(np.flatnonzero(letters == ord("\n")), len(letters))
+    starts = np.concatenate(([0], ends[:-1] + 1))
+    lengths = ends - starts
+    if len(ends) != count or lengths.max() > _LONGEST:
+        return None
+    found = []
+    for length in np.flatnonzero(np.bincount(lengths)).tolist():
+        those = lengths == length
+        shape, number = "", np.zeros(np.count_nonzero(those), np.int64)
+        for at in starts[those] + np.arange(length)[:, None]:
+            place = letters[at]
+            digit = place - np.uint8(ord("0"))  # of what is no digit, more than 9
+            if digit.max() <= 9:
+                number = 10 * number + digit
+                shape += "0"
+            elif place.min() == place.max():
+                shape += chr(place[0])
+            else:
+                return None
+        found.append((those, shape, number))
+    return found
+
+
+def _meant(written: str, decimals: Decimals) -> Shape | None:
+    """What the shape of many cells means; None where each should be looked at for itself."""
+    if written.count("0") > _DIGITS:
+        return None
+    try:
+        shape = _shape(written, decimals)
+    except UnreadableError:
+        return None
+    if shape is None or shape.decimal == "," or shape.per:
+        return None
+    return None if "." in written[: shape.start] + written[len(written) - shape.end :] else shape
 
 
 def _one(cell: Cell, decimals: Decimals, home: str) -> tuple[float | None, str, str]:
@@ -210,7 +260,7 @@ def _one(cell: Cell, decimals: Decimals, home: str) -> tuple[float | None, str, 
     if written.startswith("#") and written.rstrip("!?").isupper():
         raise UnreadableError(f"the price is the error {written[:20]}", "ask the supplier for the value")
     shown = written if len(written) <= 40 else f"{written[:40]}…"
-    shape = _shape(written.translate(_ZEROS), decimals) if len(written) <= 60 and written.isprintable() else None
+    shape = _shape(written.translate(_ZEROS), decimals) if len(written) <= _LONGEST and written.isprintable() else None
     if shape is None:
         raise UnreadableError(f"'{shown}' is no price", "ask the supplier; the last price known goes on counting")
     number = written[shape.start : len(written) - shape.end]

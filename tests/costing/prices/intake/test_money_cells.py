@@ -135,6 +135,10 @@ def test_what_babel_writes_is_read_back(locale: str, value: float) -> None:
     assert one(written, "")[:2] == (value, "EUR")
 
 
+PRICES = ["$3.50", "$3,50", "$12.30", "$1,250", "$0,250", "$0.00", "3.50", "12.345", "€2.10", "$.75", "Rs.5", "$123456.78",
+          "$1.25/lb", "($2.50)", "$99999999.00", "1" * 59 + ".5", "$2.5\n"]  # fmt: skip
+
+
 @given(
     st.lists(st.decimals("0.01", 99999, places=2), min_size=1, max_size=30),
     st.sampled_from(["{:.2f}", "${:,.2f}", "$ {:,.2f}", "{:,.2f}"]),
@@ -145,6 +149,21 @@ def test_the_quick_way_gives_what_the_slow_way_gives(values: list[Any], dress: s
     alone = [read([cell, None], "point", "USD") for cell in cells]  # a blank keeps them off the quick way
     assert together.values == [one.values[0] for one in alone] == [float(value) for value in values]
     assert together.currencies == [one.currencies[0] for one in alone]
+
+
+@given(
+    st.lists(st.sampled_from(PRICES) | st.text("0159.,$ -/lb\n€", max_size=9), min_size=1, max_size=4),
+    st.sampled_from(["point", "comma", ""]),
+)
+def test_a_column_of_any_texts_is_read_as_each_alone(cells: list[str], decimals: Any) -> None:
+    together = read(cells, decimals, "USD")
+    alone = [read([cell, None], decimals, "USD") for cell in cells]  # a blank keeps them off the quick way
+    assert together.values == [one.values[0] for one in alone]
+    assert together.currencies == [one.currencies[0] for one in alone]
+    assert dict(together.per) == {at: one.per[0] for at, one in enumerate(alone) if one.per}
+    assert {at: str(wrong) for at, wrong in together.problems.items()} == {
+        at: str(one.problems[0]) for at, one in enumerate(alone) if one.problems
+    }
 
 
 @given(st.text(max_size=70))
