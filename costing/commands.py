@@ -201,7 +201,7 @@ def workbook(
         findings=shop.findings,
         flows=flows,
         batch_sheets=sheets,
-        living=living,
+        living=shop if living else None,
         proofs=proofs,
     )
     return say(({"file": str(written)},), findings, (f"wrote {written}",), as_json=as_json)

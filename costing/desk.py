@@ -83,6 +83,7 @@ class Shop:
         self.checks = safety.Checks(model)
         self._touched: dict[str, frozenset[str]] = {}
         self._answers: dict[tuple[str, Asked], RecipeAnswer] = {}
+        self._brews: dict[tuple[str, float], Brew] = {}
         self._packed = ""
 
     @classmethod
@@ -190,7 +191,7 @@ class Shop:
         return high
 
     def brew(self, key: str, draws: Draws | None = None, *, size: float = 1.0, measured: Measured = NOTHING) -> Brew:
-        """Make a batch of a recipe.
+        """Make a batch of a recipe; a plain one, of which nothing was drawn or measured, is made once.
 
         Args:
             key: the recipe.
@@ -201,9 +202,16 @@ class Shop:
         Raises:
             KitchenError: a step that cannot be done.
         """
+        if draws is None and not measured:
+            if (key, size) not in self._brews:
+                self._brews[key, size] = self._brew(key, Draws(), size, measured)
+            return self._brews[key, size]
+        return self._brew(key, draws or Draws(), size, measured)
+
+    def _brew(self, key: str, draws: Draws, size: float, measured: Measured) -> Brew:
         purchasing = Purchasing(self.pantry, self.book)
         recipe = self.model.recipes[key]
-        brew = run(recipe, self.model, self.pantry, purchasing.pricing, draws or Draws(), size=size, measured=measured)
+        brew = run(recipe, self.model, self.pantry, purchasing.pricing, draws, size=size, measured=measured)
         if not self._packed:
             return brew
         return replace(brew, filled=tuple(sorted(brew.filled, key=lambda one: one.container.name != self._packed)))

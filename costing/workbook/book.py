@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from costing.batch_sheet.content import BatchSheet
+    from costing.desk import Shop
     from costing.findings import Finding
     from costing.flow import Flow
     from costing.results import RecipeAnswer
@@ -45,7 +46,7 @@ def write(
     findings: Iterable[Finding] = (),
     flows: Mapping[str, Flow] | None = None,
     batch_sheets: Sequence[BatchSheet] = (),
-    living: bool = False,
+    living: Shop | None = None,
     proofs: Proofs | None = None,
 ) -> Path:
     """Write the workbook of a shop.
@@ -59,7 +60,8 @@ def write(
         findings: others than those of the answers, of the shop as a whole.
         flows: recipe to the flow of its batch (:func:`costing.flow.draw`), whose pictures then stand on its sheet.
         batch_sheets: what goes on sheets to print for the kitchen (:func:`costing.batch_sheet.writing.sheet`).
-        living: whether money follows by formulas from a sheet of inputs (:mod:`costing.workbook.living`).
+        living: the shop at its desk, of which the answers are, where money should follow by formulas from a sheet of
+            inputs (:mod:`costing.workbook.living`).
         proofs: what stands behind the labels (:func:`costing.workbook.proof.book.gather`), for sheets of their own and
             for the picture of each panel.
 
@@ -88,7 +90,7 @@ def render(
     findings: Iterable[Finding] = (),
     flows: Mapping[str, Flow] | None = None,
     batch_sheets: Sequence[BatchSheet] = (),
-    living: bool = False,
+    living: Shop | None = None,
     proofs: Proofs | None = None,
 ) -> bytes:
     """The workbook of a shop as the bytes of a file; for the arguments see :func:`write`."""
@@ -106,7 +108,7 @@ def build(
     findings: Iterable[Finding] = (),
     flows: Mapping[str, Flow] | None = None,
     batch_sheets: Sequence[BatchSheet] = (),
-    living: bool = False,
+    living: Shop | None = None,
     proofs: Proofs | None = None,
 ) -> Workbook:
     """The workbook of a shop, not yet written; for the arguments see :func:`write`."""
@@ -127,12 +129,12 @@ def build(
     opening = sheet(flavours.NAME, flavours.WIDTHS, look.PINE)
     margin = sheet(margins.NAME, margins.WIDTHS, look.PINE)
     alive = None
-    if living:
+    if living is not None:
         # Seldom asked for, so loaded only then.
         from costing.workbook.living import alive as living_sheets
         from costing.workbook.living import workings
 
-        alive = living_sheets.begin(workbook, sheet, model, day, answers)
+        alive = living_sheets.begin(workbook, sheet, living, answers)
     links = {
         answer.recipe: flavour.write(
             sheet(name, flavour.WIDTHS, look.LINE),

@@ -57,8 +57,9 @@ class Formula:
     shown: float | str
 
     def __post_init__(self) -> None:
-        bare = _QUOTED.sub("", self.text)
-        if not self.text or len(self.text) > LONGEST_FORMULA or _REFUSED.search(bare):
+        # What is quoted is looked at only where there is something to look for.
+        refused = _REFUSED.search(self.text) and _REFUSED.search(_QUOTED.sub('"', self.text))
+        if not self.text or len(self.text) > LONGEST_FORMULA or refused:
             raise ValueError(f"the formula {self.text[:80]!r} is none that a workbook may have")
 
 

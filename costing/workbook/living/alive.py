@@ -14,12 +14,11 @@ from costing.workbook.living.terms import const, ratio
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
-    from datetime import date
 
     from openpyxl.workbook.workbook import Workbook
 
+    from costing.desk import Shop
     from costing.results import ChannelResult, CostAnswer, RecipeAnswer
-    from costing.shop.models import ShopModel
     from costing.workbook.grid import Sheet
     from costing.workbook.living.facts import Facts
     from costing.workbook.living.kitchen.paper import Paper
@@ -107,8 +106,7 @@ class Alive:
 def begin(
     workbook: Workbook,
     sheet: Callable[[str, Sequence[float], str], Sheet],
-    model: ShopModel,
-    day: date,
+    shop: Shop,
     answers: Sequence[RecipeAnswer],
 ) -> Alive:
     """Write the inputs, so that formulas can call them.
@@ -116,20 +114,19 @@ def begin(
     Args:
         workbook: the workbook.
         sheet: makes a sheet by its name, widths and colour.
-        model: the shop.
-        day: the day of the prices.
+        shop: the shop.
         answers: everything about each recipe.
 
     Raises:
         ValueError: the answers are not those of the recipes as they are written.
     """
-    kitchen = facts.begin(model, day, answers)
+    kitchen, model = facts.begin(shop, answers), shop.model
     inputs = Inputs(workbook, sheet(inputs_sheet.NAME, inputs_sheet.WIDTHS, look.RUST))
     tables.bought(inputs, model, kitchen.shop.book, kitchen)
     found, paper, shared = facts.follow(kitchen, inputs)
     tables.others(inputs, model, found, shared, kitchen)
     made = inputs.sheet
-    made.print_setup(foot=(model.name, f"Inputs · {made.formats.day(day)}"), repeat=(1, 1))
+    made.print_setup(foot=(model.name, f"Inputs · {made.formats.day(shop.day)}"), repeat=(1, 1))
     # Programs that keep no figures of their own work everything out when the file is opened.
     workbook.calculation.fullCalcOnLoad = True
     return Alive(inputs, found, shared, paper)

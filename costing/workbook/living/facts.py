@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from costing.desk import Shop
 from costing.kitchen.pot import MONEY
 from costing.purchases import Purchasing
 from costing.selling import terms as selling
@@ -22,12 +21,12 @@ from costing.workbook.living.terms import ONE, ZERO, Term, const, least, most, r
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from datetime import date
 
+    from costing.desk import Shop
     from costing.kitchen.bench import Purchase
     from costing.kitchen.brew import Brew
     from costing.results import RecipeAnswer
-    from costing.shop.models import Recipe, ShopModel
+    from costing.shop.models import Recipe
     from costing.workbook.living.inputs import Inputs
 
 CLOSE = 1e-7
@@ -121,13 +120,12 @@ class Kitchen:
         return Purchasing(self.shop.pantry, self.shop.book)
 
 
-def begin(model: ShopModel, day: date, answers: Sequence[RecipeAnswer]) -> Kitchen:
+def begin(shop: Shop, answers: Sequence[RecipeAnswer]) -> Kitchen:
     """Make every recipe that has an answer.
 
     Raises:
         ValueError: an answer is not what the shop's files say now (trials or changes stand in it).
     """
-    shop = Shop(model, (), day)
     kitchen = Kitchen(shop, {}, {answer.recipe: answer for answer in answers if answer.parts})
     for key, answer in kitchen.answers.items():
         brew = shop.brew(key, size=answer.size)

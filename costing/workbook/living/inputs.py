@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from openpyxl.styles import Protection
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.cell_range import CellRange
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from costing.workbook import look
@@ -128,7 +129,8 @@ class Inputs:
             style.protectionId = self.workbook._protections.add(Protection(locked=False))  # type: ignore[attr-defined]
             self._open[key] = (style, cell._style)
         cell._style = self._open[key][0]
-        self._rule(sheet, rule).add(cell.coordinate)
+        # A cell is an input once; openpyxl would look for it among all that are there.
+        self._rule(sheet, rule).sqref.ranges.add(CellRange(None, at, sheet.row, at, sheet.row))
         where = place(sheet.name, f"${get_column_letter(at)}${sheet.row}")
         self.workbook.defined_names[name] = DefinedName(name, attr_text=where)
 

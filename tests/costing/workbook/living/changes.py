@@ -36,8 +36,8 @@ def cells(shop: Shop) -> Cells:
     wardrobe = look.Wardrobe(workbook)
     formats = Formats.of(shop.model.locale, shop.model.currency)
     made = alive.begin(
-        workbook, lambda name, widths, _: Sheet(workbook, name, widths, wardrobe, formats), shop.model, shop.day, shop.answers()
-    )  # fmt: skip
+        workbook, lambda name, widths, _: Sheet(workbook, name, widths, wardrobe, formats), shop, shop.answers()
+    )
     inputs = made._inputs
     money: dict[str, Key] = {}
     for kind, names in (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import importlib
 import io
 import os
 import re
@@ -35,7 +36,7 @@ def shop() -> Shop:
 
 
 def render(shop: Shop) -> bytes:
-    return book.render(shop.model, shop.day, shop.answers(), living=True)
+    return book.render(shop.model, shop.day, shop.answers(), living=shop)
 
 
 @pytest.fixture(scope="module")
@@ -132,7 +133,7 @@ def made(shop: Shop) -> Cells:
 @pytest.fixture(scope="module")
 def found(shop: Shop, living: bytes, made: Cells, tmp_path_factory: pytest.TempPathFactory) -> Recalculated:
     answers = [answer for answer in shop.answers() if answer.recipe in SOME]
-    few = book.render(shop.model, shop.day, answers, living=True)
+    few = book.render(shop.model, shop.day, answers, living=shop)
     changed = [moved(shop, made, 40 + seed) for seed in SEEDS]
     books: dict[str, tuple[bytes, dict[str, float | None]]] = {
         "untouched": (living, {}),
@@ -344,14 +345,14 @@ def test_answers_that_are_not_the_recipes_are_refused(shop: Shop) -> None:
     answers = shop.answers()
     bigger = replace(answers[0], size=2.0)
     with pytest.raises((ValueError, ShopError), match="as it is written"):
-        book.render(shop.model, shop.day, [bigger, *answers[1:]], living=True)
+        book.render(shop.model, shop.day, [bigger, *answers[1:]], living=shop)
 
 
 def test_a_second_program_comes_to_the_same(shop: Shop, tmp_path: Path) -> None:
-    second = pytest.importorskip("formulas")  # the PyPI library of that name
+    second: Any = importlib.import_module("formulas")  # the PyPI library of that name
     # It takes its time, so it gets one flavour and its base.
     answers = [answer for answer in shop.answers() if answer.recipe in ("coffee", "house-base")]
-    data = book.render(shop.model, shop.day, answers, living=True)
+    data = book.render(shop.model, shop.day, answers, living=shop)
     file = tmp_path / "living.xlsx"
     file.write_bytes(data)
     found = second.ExcelModel().loads(str(file)).finish().calculate()
@@ -376,5 +377,5 @@ def test_freight_and_rates_are_inputs_too(shop: Shop, found: Recalculated) -> No
 def test_a_batch_of_another_size_lives_too(shop: Shop) -> None:
     """The formulas are held against the engine when it is written; what stands in its cells is the recipe's own."""
     answers = [shop["coffee"].answer(Asked(size=2.5)), shop["quince"].answer(Asked(size=0.7))]
-    data = book.render(shop.model, shop.day, answers, living=True)
+    data = book.render(shop.model, shop.day, answers, living=shop)
     assert any("a batch of 2.5 times the recipe" in one for one in words(data))
