@@ -49,6 +49,7 @@ def test_all_evidence_of_a_flavour_against_answering_it() -> None:
 
     def answered() -> None:
         shop._answers.clear()
+        shop._brews.clear()
         shop.answer("quince")
 
     ours, floor = best(lambda: gather(shop, answer)), best(answered)
