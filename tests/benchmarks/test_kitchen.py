@@ -184,7 +184,7 @@ def test_a_thousand_flavours_take_a_thousand_times_as_long(benchmark: BenchmarkF
 
     def through(kitchen: Shop, count: int) -> None:
         for i in range(count):
-            kitchen.brew(f"flavour {i}", size=1.0 + i % 10 / 10)
+            kitchen.brew(f"flavour {i}", Draws(), size=1.0 + i % 10 / 10)
 
     def before() -> None:
         # As many flavours by the way as in the measured round, so that neither has the better chance of a quiet machine.
