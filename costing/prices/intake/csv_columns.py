@@ -1,8 +1,9 @@
 """The quick way through a long CSV file: cut once into columns, without a list for every row.
 
-It is taken only where it gives exactly what the careful way gives: plain ASCII, rows of one width, quotation marks that
-stand at the edges of cells and nowhere else. Everything is checked on the text as a whole, as an array of its bytes;
-where a check fails, nothing is returned, and the careful way (:mod:`csv_sheet`) is gone.
+It is taken only where it gives exactly what the careful way gives: no control characters, rows of one width, quotation
+marks that stand around cells or are doubled inside of them. Everything is checked on the text as a whole, as an array
+of its bytes in UTF-8, where no letter beyond ASCII has a byte that could be taken for a sign; where a check fails,
+nothing is returned, and the careful way (:mod:`csv_sheet`) is gone.
 """
 
 from __future__ import annotations
@@ -21,13 +22,15 @@ if TYPE_CHECKING:
 _LOOKED_AT: Final = 100
 _BETWEEN: Final = b"\x02"
 """Stands for a sign between cells and for an end of line, once quotation marks are gone; no plain text has it."""
+_DOUBLED: Final = b"\x03"
+"""Stands for a quotation mark inside a cell, which is written twice, while the others are taken out."""
 
 
 class _Text:
     """Cells as one text, looked at as bytes: one look at all of it is many times quicker than one at each cell.
 
     Args:
-        data: printable ASCII, the cells parted by :data:`_BETWEEN`, without an end of the last.
+        data: plain text in UTF-8, the cells parted by :data:`_BETWEEN`, without an end of the last.
         edges: places of the parting signs, shape (cells - 1,).
         ends: whether each of them ends a line, same shape.
     """
@@ -49,12 +52,14 @@ class _Text:
 
     @property
     def longest(self) -> int:
-        """Letters of the longest cell."""
+        """Bytes of the longest cell, which has no more letters."""
         return int(np.diff(self._edges, prepend=-1, append=len(self._letters)).max()) - 1
 
     @property
     def tidy(self) -> bool:
-        """Whether no cell has a space at an edge or two in a row, or a tab."""
+        """Whether all is ASCII, and no cell has a space at an edge or two in a row, or a tab."""
+        if not self.data.isascii():
+            return False
         space = self._letters == ord(" ")
         edge = self._is_edge | space
         between = np.any(space[1:] & edge[:-1]) or np.any(space[:-1] & edge[1:])
@@ -105,18 +110,20 @@ class Across(Sequence[Sequence[Cell]]):
         return [column[skip:] for column in self.columns] if skip else self.columns
 
 
-def cut(raw: bytes, text: str, sign: str) -> Across | None:
+def cut(raw: bytes, text: str, sign: str, *, utf8: bool = True) -> Across | None:
     """A CSV text cut into columns.
 
     Args:
         raw: the bytes of the file.
         text: the same, its lines ended by ``\\n``.
         sign: between columns.
+        utf8: whether the bytes are UTF-8 without a mark.
 
     Returns:
         Its rows; None where only the careful way will do.
     """
-    if not _plain(raw, b"\n\r\t" if sign == "\t" else b"\n\r"):
+    data = raw if utf8 and b"\r" not in raw else text.encode()
+    if not _plain(data, b"\n\t" if sign == "\t" else b"\n"):
         return None
     first = _first_lines(text)
     top = _rows(first, sign)
@@ -126,22 +133,21 @@ def cut(raw: bytes, text: str, sign: str) -> Across | None:
     # The heads and all below them should be in one block, so that columns can be taken as they are.
     begin = next((at + 1 for at in range(len(top) - 1, -1, -1) if len(top[at]) != wide), 0)
     keep = min(begin + 1, len(top))
-    data = raw if b"\r" not in raw else text.encode("ascii")
-    block = bytearray(memoryview(data)[sum(len(line) + 1 for line in first[:keep]) : _end(data)])
+    above = "".join(f"{line}\n" for line in first[:keep]).encode()
+    block = bytearray(memoryview(data)[len(above) : _end(data)])
     if not block or (wide == 1 and b'"' in block):
         return None
     whole = _parted(block, ord(sign))
     if whole is None or not whole.of_one_width(wide):
         return None
-    flat = whole.data.decode("ascii").split(_BETWEEN.decode())
+    flat = whole.data.decode().split(_BETWEEN.decode())
     return Across(top[:keep], [flat[at::wide] for at in range(wide)], whole)
 
 
-def _plain(raw: bytes, others: bytes) -> bool:
-    """Whether bytes are printable ASCII, apart from some others."""
-    letters = np.frombuffer(raw, np.uint8)
-    # In bytes, what is below a space comes out above the tilde.
-    odd = np.count_nonzero(letters - np.uint8(ord(" ")) > ord("~") - ord(" "))
+def _plain(data: bytes, others: bytes) -> bool:
+    """Whether a text has no control characters of ASCII, apart from some."""
+    letters = np.frombuffer(data, np.uint8)
+    odd = np.count_nonzero(letters < ord(" ")) + np.count_nonzero(letters == 0x7F)
     return bool(odd == sum(np.count_nonzero(letters == one) for one in others))
 
 
@@ -176,11 +182,11 @@ def _parted(block: bytearray, sign: int) -> _Text | None:
     """The text without quotation marks, the signs outside them and the ends of lines replaced.
 
     Args:
-        block: printable ASCII in lines, without an end of the last; it is changed.
+        block: plain text in UTF-8, in lines, without an end of the last; it is changed.
         sign: between cells.
 
     Returns:
-        The cells; None where a quotation mark stands elsewhere than at an edge of a cell, or a cell takes two lines.
+        The cells; None where a quotation mark stands elsewhere than around a cell or doubled, or a line ends in one.
     """
     quote, end = ord('"'), ord("\n")
     letters = np.frombuffer(block, np.uint8)
@@ -192,19 +198,28 @@ def _parted(block: bytearray, sign: int) -> _Text | None:
         letters[marks] = ord(_BETWEEN)
         return _Text(block, marks, ends)
     quotes = of_marks == quote
-    before = np.cumsum(quotes, dtype=np.int32)
-    inside = (before & 1).astype(bool)
+    seen = np.cumsum(quotes, dtype=np.int32)
+    inside = (seen & 1).astype(bool)
     if inside[-1] or np.any(ends & inside):
         return None
-    # Outside quotation marks, what stands beside one is an edge; between a doubled mark there is nothing.
     at = marks[quotes]
     opens, closes = at[::2], at[1::2]
+    # One that closes and one that opens right behind it are a doubled one, inside a cell.
+    doubled = closes[:-1] + 1 == opens[1:]
+    opens, closes = opens[np.append(True, ~doubled)], closes[np.append(~doubled, True)]
+    # Outside quotation marks, what stands beside one is an edge.
     opens, closes = opens[opens > 0], closes[closes < len(letters) - 1]
     beside = letters[np.concatenate((opens - 1, closes + 1))]
     if not np.all((beside == sign) | (beside == end)):
         return None
     outside = ~(quotes | inside)
-    edges = marks[outside]
+    edges, gone = marks[outside], seen[outside]
     letters[edges] = ord(_BETWEEN)
+    if not doubled.any():
+        del letters
+        return _Text(block.replace(b'"', b""), edges - gone, ends[outside])
+    kept = at[1:-1:2][doubled]
+    letters[kept] = ord(_DOUBLED)
     del letters
-    return _Text(block.replace(b'"', b""), edges - before[outside], ends[outside])
+    block = block.replace(b'"', b"").replace(_DOUBLED, b'"')
+    return _Text(block, edges - gone + np.searchsorted(kept, edges), ends[outside])

@@ -54,7 +54,7 @@ def read(raw: bytes, file: str) -> tuple[Sheet, str]:
     sign = sign or _sign(lines)
     how = f"{encoding}, columns parted by {_SIGNS.get(sign, repr(sign))}"
     if rest and not before:
-        quick = cut(raw, text, sign)
+        quick = cut(raw, text, sign, utf8=encoding == "UTF-8" and not raw.startswith(b"\xef\xbb\xbf"))
         if quick is not None and len(quick.columns) <= MOST_COLUMNS and len(quick) <= MOST_ROWS:
             return Sheet("", quick, range(1, len(quick) + 1), file), how
     text = text.rstrip("\n")

@@ -8,6 +8,7 @@ are told of.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 _FORMULA_SIGNS: Final = "=+-@"
 _NUMBER: Final = re.compile(r"\d+(?:[.,]\d+)?")
 _ABOUT: Final = re.compile(r"\b(?:avg|average|approx|rw|random|catch|ca)\b|~", re.IGNORECASE)
+_SPACES: Final = re.compile(" {2,}")
 _MUST_ASK: Final = "ask the supplier; the last price known goes on counting"
 
 
@@ -130,7 +132,8 @@ class _Taking:
         # Of cells that were cut out of one text, much can be told from that text.
         cut = sheet.rows.text if isinstance(sheet.rows, Across) and start >= len(sheet.rows.top) else None
         self.tidy = cut is not None and cut.tidy
-        self.formulas = cut is None or cut.begins_with(_FORMULA_SIGNS)
+        # Made tidy, a cell may begin with another letter than it did.
+        self.formulas = not self.tidy or cut is None or cut.begins_with(_FORMULA_SIGNS)
         # Items and packs may be put together from several cells.
         self.long = cut is None or cut.longest > LONGEST_CELL // 8
 
@@ -308,15 +311,17 @@ def _columns(sheet: Sheet, start: int) -> list[Sequence[Cell]]:
 def _tidied(cells: Sequence[Cell]) -> list[str]:
     """Cells as tidy texts."""
     try:
-        joined = "".join(cells)  # type: ignore[arg-type]  # a cell that is no text ends the attempt
+        joined = "\n".join(cells)  # type: ignore[arg-type]  # a cell that is no text ends the attempt
     except TypeError:
         return [text(cell) for cell in cells]
     texts: list[str] = list(cells)  # type: ignore[arg-type]
-    # Cells that are written well need no work, and mostly all of a column are.
-    if joined.isascii() and "  " not in joined and joined.isprintable() and list(map(str.strip, texts)) == texts:
-        return texts
-    made = {one: tidy(one) for one in set(texts)}
-    return [made[one] for one in texts]
+    plain = joined.replace("\n", "").isprintable() and (joined.isascii() or unicodedata.is_normalized("NFC", joined))
+    if not plain or joined.count("\n") != len(texts) - 1:
+        made = {one: tidy(one) for one in set(texts)}
+        return [made[one] for one in texts]
+    # The only white space in what can be printed is the space itself.
+    tight = list(map(str.strip, texts))
+    return _SPACES.sub(" ", "\n".join(tight)).split("\n") if "  " in joined else tight
 
 
 def _like_formulas(texts: Sequence[str]) -> bool:

@@ -159,3 +159,9 @@ def test_a_price_for_so_many_kilos_is_not_the_price_of_the_pack(tmp_path: Path) 
     )
     found = goods(text_file(tmp_path, text), mapped(COLUMNS | {"unit": "UOM"}))
     assert found.packs == ["100 kg", "100 lb", "1 lb", "1000 ct", "12 x 3 lb", "25 kg", "4 x 5 L"]
+
+
+def test_a_formula_behind_a_space_is_no_formula_in_a_long_list_either(tmp_path: Path) -> None:
+    rows = "\n".join(f"Thing {n},1 lb,{n}.50" for n in range(1, 250))
+    found = goods(text_file(tmp_path, f"Item,Pack,Price\n{rows}\n =1+1, +2,3.50\n"), mapped(COLUMNS))
+    assert (found.items[-1], found.packs[-1]) == ("'=1+1", "'+2")
