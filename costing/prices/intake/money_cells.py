@@ -44,7 +44,10 @@ _DIGITS: Final = 7
 """A price of no more digits is surely not above the most money there can be."""
 _LONGEST: Final = 60
 """Characters of a price; what is longer is none."""
-_ZERO_FIRST: Final = re.compile(r"(?<!\d)0[.,]\d{3}")
+_FEW: Final = 8
+"""Cells of one shape, below which each is looked at for itself."""
+_MOST_SHAPES: Final = 64
+"""Shapes of a long column that are read at once."""
 _PIECES: Final = frozenset({"", "cs", "case", "pack", "pk", "bag", "box", "ea", "each", "ct", "unit", "pc", "stk"})
 """What a price may be for without being a weight: the pack itself."""
 WEIGHTS: Final = {
@@ -142,104 +145,151 @@ def read(cells: Sequence[Cell], decimals: Decimals, home: str) -> Column:
     Returns:
         Values, currencies, and what could not be read.
     """
-    fast = _all_plain(cells, decimals, home)
-    if fast is not None:
-        return fast
-    values: list[float | None] = []
-    currencies: list[str] = []
+    values: list[float | None] = [None] * len(cells)
+    currencies = [""] * len(cells)
     per: dict[int, str] = {}
     problems: dict[int, UnreadableError] = {}
-    for at, cell in enumerate(cells):
-        value, currency = None, ""
+    left = _by_shapes(cells, decimals, home, values, currencies, per)
+    for at in left:
         try:
-            value, currency, unit = _one(cell, decimals, home)
-            if unit:
-                per[at] = unit
+            value, currency, unit = _one(cells[at], decimals, home)
         except UnreadableError as refused:
             problems[at] = refused
-        values.append(value)
-        currencies.append(currency)
-    return Column(values, currencies, per, problems)
+            continue
+        values[at], currencies[at] = value, currency
+        if unit:
+            per[at] = unit
+    return Column(values, currencies, per, problems, whole=not left)
 
 
-def _all_plain(cells: Sequence[Cell], decimals: Decimals, home: str) -> Column | None:
-    """The whole column at once, where every cell is a price written with a point and nothing is odd about any."""
-    if not cells or decimals == "comma":
-        return None
+def _by_shapes(
+    cells: Sequence[Cell],
+    decimals: Decimals,
+    home: str,
+    values: list[float | None],
+    currencies: list[str],
+    per: dict[int, str],
+) -> Sequence[int]:
+    """Read the cells of which many have the same shape, all of a shape at once.
+
+    Args:
+        cells: the column.
+        decimals: as for :func:`read`.
+        home: the shop's currency.
+        values: takes the money of those that were read.
+        currencies: takes their currencies.
+        per: takes the packs that they are for.
+
+    Returns:
+        The places of the others, each to be looked at for itself.
+    """
+    every = range(len(cells))
     try:
         joined = "\n".join(cells)  # type: ignore[arg-type]  # a cell that is no text ends the attempt
     except TypeError:
-        return None
-    alike = _alike(joined, len(cells)) if joined.isascii() else None
+        return every
+    alike = _alike(joined, len(cells))
     if alike is None:
-        return None
+        return every
     import numpy as np
 
-    values = np.zeros(len(cells))
-    codes: set[str] = set()
-    for those, written, digits in alike:
+    money = np.zeros(len(cells))
+    codes = np.zeros(len(cells), np.intp)
+    known = [""]
+    for rows, written, digits in alike:
         shape = _meant(written, decimals)
-        if shape is None or (shape.unclear and (not decimals or _ZERO_FIRST.search(joined))):
-            return None
-        codes.add(_code(shape.codes, home))
-        after = written[written.rindex(".") :].count("0") if shape.decimal else 0
+        if shape is None or (shape.unclear and not decimals):
+            continue
+        number = written[shape.start : len(written) - shape.end]
+        after = number.rpartition(shape.decimal)[2].count("0") if shape.decimal else 0
+        those, worth = rows, digits
+        if shape.unclear:
+            # Nobody writes thousands that begin with a zero; such a cell is looked at for itself.
+            whole = digits >= 10 ** (written.count("0") - 1)
+            those, worth = rows[whole], digits[whole]
         # Both are whole numbers that a float holds, so that the quotient is the float nearest to what is written.
-        values[those] = digits / 10**after
-    if len(codes) != 1 or not values.all():
-        return None
-    return Column([*values.tolist()], [*codes] * len(cells), {}, {}, whole=True)
+        money[those] = worth / 10**after
+        code = _code(shape.codes, home)
+        if code not in known:
+            known.append(code)
+        codes[those] = known.index(code)
+        if shape.per:
+            per |= dict.fromkeys(those[worth > 0].tolist(), shape.per)
+    read = money > 0
+    left: list[int] = np.flatnonzero(~read).tolist()
+    codes[left] = 0
+    values[:] = money.tolist()
+    currencies[:] = (
+        [known[codes[0]]] * len(cells) if codes.min() == codes.max() else map(known.__getitem__, codes.tolist())
+    )
+    for at in left:
+        values[at] = None
+    return left
 
 
-def _alike(joined: str, count: int) -> list[tuple[NDArray[np.bool_], str, NDArray[np.int64]]] | None:
-    """A column in parts of one shape each; None where cells of one length differ in their signs.
+def _alike(joined: str, count: int) -> list[tuple[NDArray[np.intp], str, NDArray[np.int64]]] | None:
+    """The cells of a column that look alike, together; None where a cell has a line end.
 
     Cells of one length are laid below each other. Where a place holds digits in all of them, or the same sign in all of
-    them, they are of one shape, and their digits are put together place by place.
+    them, it belongs to one shape, and the digits are put together place by place; where signs differ there, the cells
+    are parted by them.
 
     Args:
-        joined: the cells in ASCII, one a line.
+        joined: the cells, one a line.
         count: how many there are.
 
     Returns:
-        For each length: which cells, shape (count,); their shape in zeros and signs; their digits as one whole number.
+        For each shape that many cells have: which cells; the shape in zeros and signs; their digits as a whole number.
     """
     import numpy as np
 
-    letters = np.frombuffer(joined.encode("ascii"), np.uint8)
+    letters = np.frombuffer(joined.encode("utf-8", "surrogatepass"), np.uint8)
     ends = np.append(np.flatnonzero(letters == ord("\n")), len(letters))
+    if len(ends) != count:
+        return None
     starts = np.concatenate(([0], ends[:-1] + 1))
     lengths = ends - starts
-    if len(ends) != count or lengths.max() > _LONGEST:
-        return None
+    few = max(_FEW, count // _MOST_SHAPES)
+    # Cells of which so many places are known to be alike: which, their length, places, shape and digits so far.
+    open_ones: list[tuple[NDArray[np.intp], int, int, bytes, NDArray[np.int64]]] = []
+    for length in np.unique(lengths[(lengths > 0) & (lengths <= _LONGEST)]).tolist():
+        rows = np.flatnonzero(lengths == length)
+        open_ones.append((rows, length, 0, b"", np.zeros(len(rows), np.int64)))
     found = []
-    for length in np.flatnonzero(np.bincount(lengths)).tolist():
-        those = lengths == length
-        shape, number = "", np.zeros(np.count_nonzero(those), np.int64)
-        for at in starts[those] + np.arange(length)[:, None]:
-            place = letters[at]
-            digit = place - np.uint8(ord("0"))  # of what is no digit, more than 9
+    while open_ones:
+        rows, length, place, shape, number = open_ones.pop()
+        if len(rows) < few:
+            continue
+        at = starts[rows] + place
+        while place < length:
+            letter = letters[at]
+            digit = letter - np.uint8(ord("0"))  # of what is no digit, more than 9
             if digit.max() <= 9:
                 number = 10 * number + digit
-                shape += "0"
-            elif place.min() == place.max():
-                shape += chr(place[0])
+                shape += b"0"
+            elif letter.min() == letter.max():
+                shape += letter[:1].tobytes()
             else:
-                return None
-        found.append((those, shape, number))
+                break
+            place, at = place + 1, at + 1
+        if place == length:
+            found.append((rows, shape.decode("utf-8", "replace"), number))
+            continue
+        kind = np.where(digit <= 9, np.uint8(ord("0")), letter)
+        for one in np.flatnonzero(np.bincount(kind)).tolist():
+            those = kind == one
+            open_ones.append((rows[those], length, place, shape, number[those]))
     return found
 
 
 def _meant(written: str, decimals: Decimals) -> Shape | None:
     """What the shape of many cells means; None where each should be looked at for itself."""
-    if written.count("0") > _DIGITS:
+    if written.count("0") > _DIGITS or tidy(written) != written:
         return None
     try:
-        shape = _shape(written, decimals)
+        return _shape(written, decimals)
     except UnreadableError:
         return None
-    if shape is None or shape.decimal == "," or shape.per:
-        return None
-    return None if "." in written[: shape.start] + written[len(written) - shape.end :] else shape
 
 
 def _one(cell: Cell, decimals: Decimals, home: str) -> tuple[float | None, str, str]:
