@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
-from itertools import islice, zip_longest
+from itertools import compress, islice, zip_longest
 from typing import TYPE_CHECKING, Final
 
 from costing.digits import UnreadableError
@@ -166,13 +167,16 @@ class _Taking:
             out.rows, out.items, out.codes, out.packs = self.numbers, items, codes, packs
             out.prices, out.currencies, out.days = money.values, currencies, days  # type: ignore[assignment]
             return out
-        out.rows = [self.numbers[at] for at in kept]
-        out.items = [items[at] for at in kept]
-        out.codes = [codes[at] for at in kept]
-        out.packs = [packs[at] for at in kept]
-        out.prices = [value for at in kept if (value := money.values[at]) is not None]
-        out.currencies = [currencies[at] for at in kept]
-        out.days = [days[at] for at in kept]
+        chosen = bytearray(self.count)
+        for at in kept:
+            chosen[at] = 1
+        out.rows = list(compress(self.numbers, chosen))
+        out.items = list(compress(items, chosen))
+        out.codes = list(compress(codes, chosen))
+        out.packs = list(compress(packs, chosen))
+        out.prices = list(compress(money.values, chosen))  # type: ignore[arg-type]  # those that are kept have a price
+        out.currencies = list(compress(currencies, chosen))
+        out.days = list(compress(days, chosen))
         return out
 
     def _items(self) -> list[str]:
@@ -263,11 +267,12 @@ class _Taking:
         no_pack_column = not ({"pack", "size", "count", "unit"} & self.columns.keys())
         heading = heads.same(self.headings["item"])
         kept: list[int] = []
-        for at, (item, pack, price) in enumerate(zip(items, packs, money.values, strict=True)):
-            wrong = problems.get(at)
-            if item and pack and price is not None:
-                kept.append(at)
-            elif heads.same(item) == heading or _foot(item) or (price is None and wrong is None and not pack):
+        done = 0
+        for at in sorted({*_places(items, ""), *_places(packs, ""), *_places(money.values, None)}):
+            kept.extend(range(done, at))
+            done = at + 1
+            item, pack, price, wrong = items[at], packs[at], money.values[at], problems.get(at)
+            if heads.same(item) == heading or _foot(item) or (price is None and wrong is None and not pack):
                 out.left_out += any((item, pack))
             elif not item:
                 above = kept[-1] if kept else -1
@@ -286,7 +291,17 @@ class _Taking:
                 mend = "name the column that says how much is in a pack, or ask the supplier"
                 where = self.sheet.where(self.numbers[at])
                 out.unusable.append(Unusable(where, item, "nothing says how much is in the pack", mend))
+        kept.extend(range(done, self.count))
         return kept
+
+
+def _places(those: Sequence[object], what: object) -> Iterator[int]:
+    """Where something stands in a long list that seldom has it."""
+    at = -1
+    with suppress(ValueError):
+        while True:
+            at = those.index(what, at + 1)
+            yield at
 
 
 def _shortened(texts: list[str]) -> list[str]:
@@ -319,9 +334,11 @@ def _tidied(cells: Sequence[Cell]) -> list[str]:
     if not plain or joined.count("\n") != len(texts) - 1:
         made = {one: tidy(one) for one in set(texts)}
         return [made[one] for one in texts]
-    # The only white space in what can be printed is the space itself.
-    tight = list(map(str.strip, texts))
-    return _SPACES.sub(" ", "\n".join(tight)).split("\n") if "  " in joined else tight
+    # The only white space in what can be printed is the space itself, and mostly all of a column is written well.
+    if " \n" in joined or "\n " in joined or joined.startswith(" ") or joined.endswith(" "):
+        texts = list(map(str.strip, texts))
+        joined = "\n".join(texts)
+    return _SPACES.sub(" ", joined).split("\n") if "  " in joined else texts
 
 
 def _like_formulas(texts: Sequence[str]) -> bool:
