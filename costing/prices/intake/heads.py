@@ -22,6 +22,7 @@ LOOKED_AT: Final = 100
 NEAR: Final = 86
 """Likeness (0 to 100) from which a heading counts as one of the known words."""
 
+_SAYS: Final = {"now": "the new one", "before": "the one until now", "shelf": "what customers of a shop pay"}
 _PRICES: Final = ("price", "preis", "prix", "precio", "prezzo", "prijs", "preco", "cost", "tarif", "kilopreis")
 _MONEY_SIGNS: Final = re.compile(r"[$€£]|\b(?:usd|eur|gbp|cad)\b")
 
@@ -184,6 +185,8 @@ def _claims(name: str) -> tuple[tuple[str, Guess], ...]:
     if not plain or len(plain) > 60:
         return ()
     exact = _known().get(plain)
+    if not exact and (marked := _marked(name, plain)):
+        return marked
     if exact:
         return tuple((column, Guess(name, rank, f"'{plain}' heads such columns")) for column, rank in exact)
     # Only a heading that nobody thought of is compared with all that somebody did.
@@ -199,6 +202,28 @@ def _claims(name: str) -> tuple[tuple[str, Guess], ...]:
                 share = len(words) / len(plain)
                 _better(best, column, Guess(name, int(rank * (0.55 + 0.35 * share)), f"'{words}' is in it"))
     return tuple(best.items())
+
+
+@functools.cache
+def _marks() -> Mapping[str, tuple[str, int]]:
+    return {
+        row["word"]: (_SAYS[row["says"]], int(row["worth"])) for row in resources.table("prices", "price_marks.csv")
+    }
+
+
+def _marked(name: str, plain: str) -> tuple[tuple[str, Guess], ...]:
+    """What a heading is without words such as new and old, where it is a price: the new one counts."""
+    words = plain.split()
+    marks = [word for word in words if word in _marks()]
+    rest = " ".join(word for word in words if word not in marks)
+    if not marks or not rest:
+        return ()
+    said, worth = min((_marks()[word] for word in marks), key=lambda mark: mark[1])
+    return tuple(
+        (column, Guess(name, max(1, min(100, one.score + worth)), f"{one.why}, {said}"))
+        for column, one in _claims(rest)
+        if column.startswith("price")
+    )
 
 
 def _better(best: dict[str, Guess], column: str, one: Guess) -> None:

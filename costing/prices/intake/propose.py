@@ -24,6 +24,8 @@ MOST_ITEMS: Final = 3000
 _LOOKED_AT: Final = 400
 """Rows below the heads that are looked at."""
 _EACH: Final = ("each", "unit", "ea", "einzelpreis", "unitaire")
+_HARDLY: Final = 50
+"""Score up to which the heading of a price is doubtful: last week's, or what a shop asks of its customers."""
 _SAMPLES: Final = 4
 _LEFT: Final = 60
 """Goods that look like nothing the shop buys are listed, to be taken up, where there are no more of them."""
@@ -172,6 +174,8 @@ def _columns(
         chosen[name] = first.heading
         reasons[name] = f"{first.why}, {first.score} of 100"
         close = [one.heading for one in those[1:] if first.score - one.score <= 3]
+        if name.startswith("price") and first.score <= _HARDLY:
+            doubts.append(f"'{first.heading}' is taken for the {name}, and may be another one: {first.why}")
         if name == "price" and close:
             doubts.append(
                 f"{' and '.join([first.heading, *close])} could each be the price; '{first.heading}' is taken"

@@ -310,6 +310,15 @@ def test_headings_that_stand_twice_must_be_settled_by_hand(quillfeather: Path, t
     assert "salt,12 x 3 lb,2.40" in (quillfeather / settled.list_file).read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize("heading", ["Last Price", "SRP Price", "Retail Price", "Alter Preis"])
+def test_a_price_that_is_hardly_the_shops_must_be_settled_by_hand(
+    quillfeather: Path, tmp_path: Path, heading: str
+) -> None:
+    done = take(quillfeather, text_file(tmp_path, f"Item,Pack,{heading}\nSalt,12 x 3 lb,28.80\n"), yes=True)
+    assert done.state == "proposed"
+    assert any(f"'{heading}' is taken for the price" in one.what for one in done.findings)
+
+
 def test_decimals_that_nobody_can_tell_must_be_settled_by_hand(quillfeather: Path, tmp_path: Path) -> None:
     done = take(quillfeather, text_file(tmp_path, "Item;Pack;Price\nSalt;12 x 3 lb;1,234\n"), yes=True)
     assert done.state == "proposed"

@@ -31,6 +31,12 @@ def chosen(*names: str) -> dict[str, str]:
         (("Descripton", "Price"), {"item": "Descripton", "price": "Price"}),
         (("$/lb", "Item"), {"price by weight": "$/lb", "item": "Item"}),
         (("Price (USD)", "List Price", "Item"), {"price": "Price (USD)", "item": "Item"}),
+        (("Artikel", "Alter Preis €", "Neuer Preis €"), {"item": "Artikel", "price": "Neuer Preis €"}),
+        (("Item", "Old Price", "New Price"), {"item": "Item", "price": "New Price"}),
+        (("Item", "Previous Case Price", "Case Price"), {"item": "Item", "price": "Case Price"}),
+        (("Item", "SRP Price", "Cost"), {"item": "Item", "price": "Cost"}),
+        (("Item", "Last Price"), {"item": "Item", "price": "Last Price"}),
+        (("Item", "Old price/kg", "New price/kg"), {"item": "Item", "price by weight": "New price/kg"}),
     ],
 )  # fmt: skip
 def test_headings_are_known_by_their_words(names: tuple[str, ...], wanted: dict[str, str]) -> None:
@@ -65,6 +71,15 @@ def test_a_heading_that_stands_twice_is_numbered() -> None:
 
 def test_a_list_without_heads_has_none() -> None:
     assert heads.find(sheet(["Salt", "12 x 3 lb", "28.80"], ["Sugar", "50 lb", "38.50"])) is None
+
+
+def test_every_word_beside_a_price_says_something() -> None:
+    rows = resources.table("prices", "price_marks.csv")
+    assert {row["says"] for row in rows} == {"now", "before", "shelf"}
+    assert all((int(row["worth"]) > 0) == (row["says"] == "now") for row in rows)
+    assert len({row["word"] for row in rows}) == len(rows)
+    (guess,) = heads.guess(("Item", "Old Price"))["price"]
+    assert "until now" in guess.why
 
 
 def test_the_table_names_only_columns_that_there_are_and_no_words_twice() -> None:
