@@ -1,6 +1,7 @@
 # make demo   a virtual environment from pinned versions, the project in it, and the demonstration in demo/
 # make test   everything that is checked before a change lands
 # make coverage  every test again, with a count of the lines that none of them reaches
+# make opinions  the living workbook worked out by two more programs, one of them Gnumeric, which must be there
 # make bench  start-up and demonstration against bare imports, side by side
 # make pins   renew the pinned versions in .pinned/ (the newest that pyproject.toml allows); try the tests afterwards
 # make clean  take away what the others made
@@ -13,7 +14,7 @@ RUN := .venv
 TEST := .venv-test
 SOURCES := $(shell find costing nutrition data examples -type f -not -name '*.pyc') pyproject.toml README.md LICENSE
 
-.PHONY: demo test coverage bench pins clean python
+.PHONY: demo test coverage opinions bench pins clean python
 .DELETE_ON_ERROR:
 
 demo: $(RUN)/project.stamp
@@ -31,6 +32,9 @@ coverage: $(TEST)/pins.stamp
 	@$(TEST)/bin/python -m pytest -q -n 2 --cov --cov-report=
 	@$(TEST)/bin/coverage report --skip-covered --include='costing/*' --fail-under=90
 	@$(TEST)/bin/coverage report --skip-covered --include='nutrition/*' --fail-under=90
+
+opinions: $(TEST)/pins.stamp
+	@$(TEST)/bin/python -m pytest -q -s -o addopts= -p no:cacheprovider tests/opinions
 
 # The benchmarks measure the installed command, so they need the other environment too.
 bench: $(TEST)/pins.stamp $(RUN)/project.stamp

@@ -82,6 +82,21 @@ def _changed(base: Look, changes: tuple[tuple[str, object], ...]) -> Look:
     return replace(base, **dict(changes))  # type: ignore[arg-type]
 
 
+class Type(Font):
+    """A font whose parts are written in the order that Excel writes and its makers' validator asks for.
+
+    The schema of ECMA-376, part 1, 18.8.22 lets them stand in any order, and openpyxl writes them in another.
+    """
+
+    tagname = "font"
+    __attrs__ = Font.__attrs__
+    __nested__ = Font.__nested__
+    __elements__ = (
+        *("b", "i", "strike", "condense", "extend", "outline", "shadow", "u", "vertAlign", "sz", "color", "name"),
+        *("family", "charset", "scheme"),
+    )
+
+
 TITLE = Look(bold=True, size=16, colour=PINE, below="", top=False)
 LEAD = Look(colour=QUIET, below="")
 PLAIN = Look(below="")
@@ -116,8 +131,8 @@ class Wardrobe:
 
     def __post_init__(self) -> None:
         # The look of every cell without one, and the measure of column widths.
-        self.workbook._named_styles["Normal"].font = Font(name=FACE, size=SIZE, color=INK)  # type: ignore[attr-defined]
-        self.workbook._fonts[0] = Font(name=FACE, size=SIZE, color=INK)  # type: ignore[attr-defined]
+        self.workbook._named_styles["Normal"].font = Type(name=FACE, size=SIZE, color=INK)  # type: ignore[attr-defined]
+        self.workbook._fonts[0] = Type(name=FACE, size=SIZE, color=INK)  # type: ignore[attr-defined]
 
     def style(self, look: Look, fmt: str = "", *, quote: bool = False) -> StyleArray:
         """The style of a cell, shared by all that look so.
@@ -135,7 +150,7 @@ class Wardrobe:
     def _make(self, look: Look, fmt: str, *, quote: bool) -> StyleArray:
         sheet: Worksheet = self.workbook.worksheets[0]
         cell: Any = Cell(sheet, 1, 1)  # never put on the sheet
-        cell.font = Font(
+        cell.font = Type(
             name=FACE,
             size=look.size,
             bold=look.bold,
