@@ -18,6 +18,7 @@ _BEFORE_CELL = re.compile(
 )
 _FILES = (
     (re.compile(r"\bingredients\.yaml\b"), "the sheet Ingredients"),
+    (re.compile(r"\ba file in prices/(?!\w)"), "the sheet Prices"),
     (re.compile(r"\b(?:to|under) shop\.yaml\b"), "to the sheets about the shop"),
     (re.compile(r"\bshop\.yaml\b"), "the shop"),
 )

@@ -90,6 +90,11 @@ def _measured(text: str, whole: str, usual: str) -> tuple[str, Fraction, str]:
     for value, written in _terms(text, whole):
         if not written:
             mend = f"write {whole} {usual}, not {whole}" if BARE.fullmatch(whole) else _EXAMPLE
+            if usual == "%" and BARE.fullmatch(whole) and 0 < value <= 1:
+                # A spreadsheet has 3 % as 0.03; nobody but the writer knows which of them is meant.
+                mend = (
+                    f"write {float(value * 100):g} % if that share of the whole is meant, or {whole} % if so little is"
+                )
             raise UnreadableError(f"'{whole}' has no unit", mend)
         this, factor, name = _unit_of(written, whole)
         if kind and (this != kind or this in ("share", "named")):

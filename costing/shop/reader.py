@@ -196,14 +196,14 @@ def of_origin(place: Path, origin: Origin, report: Report) -> Reading:
 
 
 def ordered(findings: list[Finding]) -> tuple[Finding, ...]:
-    """Findings file by file and line by line, each once."""
+    """Findings file by file and line by line, each once; errors of a whole file first, for others follow from them."""
 
-    def place(one: Finding) -> tuple[str, int, str]:
+    def place(one: Finding) -> tuple[bool, str, int, str]:
         file, _, line = one.where.rpartition(":")
         if line.isdigit():
-            return file, int(line), one.what
+            return True, file, int(line), one.what
         cell = cell_place(one.where)
-        return (*cell, one.what) if cell else (one.where, 0, one.what)
+        return (True, *cell, one.what) if cell else (one.level != "error", one.where, 0, one.what)
 
     return tuple(sorted(dict.fromkeys(findings), key=place))
 

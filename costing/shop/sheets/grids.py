@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import itertools
 import re
 import unicodedata
 import warnings
@@ -26,6 +27,8 @@ MOST_EMPTY: Final = 2000
 LONGEST: Final = 20_000
 """Characters of one cell."""
 MOST_SHEETS: Final = 60
+TOP_ROWS: Final = 20
+"""Rows in which headings are looked for."""
 
 _ROWS: Final = 1 << 21
 _COLUMNS: Final = 1 << 9
@@ -79,7 +82,7 @@ def read(raw: bytes, file: str, names: Iterable[str]) -> tuple[list[Grid], list[
     Args:
         raw: its bytes.
         file: its name.
-        names: sheets to read; of others only the name is kept.
+        names: sheets to read; of others only the name and the first rows are kept.
 
     Returns:
         The sheets, and what was noticed.
@@ -122,6 +125,8 @@ def _grids(raw: bytes, file: str, wanted: set[str], *, formulas: bool) -> tuple[
                 grid = Grid(number, sheet.title)
                 if low(sheet.title) in wanted:
                     _fill(grid, sheet, file, notes)
+                else:
+                    _look_at(grid, sheet)
                 found.append(grid)
         finally:
             book.close()
@@ -155,6 +160,13 @@ def _fill(grid: Grid, sheet: Any, file: str, notes: list[Finding]) -> None:
             raise ShopError(
                 (Finding("error", f"{file}[{grid.name}]", f"the sheet has more than {MOST_ROWS} rows", "split it"),)
             )
+
+
+def _look_at(grid: Grid, sheet: Any) -> None:
+    """The first rows of a sheet that may be one of the shop's by another name."""
+    sheet.reset_dimensions()
+    for number, cells in itertools.islice(_rows(sheet), TOP_ROWS):
+        grid.rows.append((number, {at: text for at, one in cells if 0 < len(text := _text(one)) <= LONGEST}))
 
 
 def _rows(sheet: Any) -> Iterator[tuple[int, list[tuple[int, Any]]]]:

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
+from costing import findings
 from costing.shop.building import nearest
 from costing.shop.sheets import grids, plan
 
@@ -16,8 +17,8 @@ if TYPE_CHECKING:
     from costing.shop.sheets.plan import Column, Plan
     from costing.shop.sheets.report import SheetReport
 
-LOOKED_AT: Final = 20
-"""Rows in which headings are looked for."""
+LIKE: Final = 0.6
+"""Share of a sheet's headings by which one of another name is known."""
 _UNIT: Final = re.compile(r"(.+?)\s*(?:,\s*(\S+(?: \S+)?)|\(\s*([^()]+?)\s*\)|\[\s*([^\[\]]+?)\s*\])")
 _NUMBER: Final = re.compile(r"-?[0-9][0-9.,/ ]*")
 
@@ -46,7 +47,6 @@ class Headed:
     def __init__(self, found: list[Grid], report: SheetReport) -> None:
         self.report = report
         self.grids = {grids.low(grid.name): grid for grid in found}
-        self.all = [grid.name for grid in found]
         report.names.update({grid.number: grid.name for grid in found})
 
     def teller(self, file: str) -> Callable[[int, str, str], None]:
@@ -59,13 +59,20 @@ class Headed:
         grid = self.grids.get(grids.low(name))
         tell = self.teller(file)
         if grid is None:
-            if sheet.needed:
-                others = [one for one in self.all if grids.low(one) not in map(grids.low, plan.plans())]
-                mend = nearest(name, others, f"add a sheet '{name}'; creamery new --workbook shows one")
-                what = f"the workbook has no sheet '{name}'"
+            others = [one for one in self.grids.values() if grids.low(one.name) not in map(grids.low, plan.plans())]
+            what = f"the workbook has no sheet '{name}'"
+            renamed = next((one for one in others if _like(one, sheet)), None)
+            if renamed is not None:
+                mend = f"call the sheet '{name}' again, or take it out if it is none of the shop"
+                self.report.add(self.report.file, f"{what}, and '{renamed.name}' has its headings", mend)
+            elif sheet.needed:
+                mend = nearest(
+                    name, [one.name for one in others], f"add a sheet '{name}'; creamery new --workbook shows one"
+                )
                 self.report.add(self.report.file, what, mend.replace("did you mean", "rename the sheet; is it"))
             return
         for line, what, mend in grid.wrong:
+            self.report.refused.add(findings.place(self.report.where(file, line)))
             tell(line, what, mend)
         head = self._head(grid, sheet, tell)
         if head is None:
@@ -105,7 +112,7 @@ class Headed:
         """Row of the headings, columns by place, units that headings carry."""
         known = {column.head for column in sheet.columns}
         best: tuple[int, int, dict[int, str]] = (0, 0, {})
-        for number, cells in grid.rows[:LOOKED_AT]:
+        for number, cells in grid.rows[: grids.TOP_ROWS]:
             score = len({grids.low(_heading(text, known)[0]) for text in cells.values()} & known)
             if score > best[0]:
                 best = (score, number, cells)
@@ -141,6 +148,15 @@ class Headed:
         if first in missing and not strange:
             tell(grid.line(number, 1), f"the heading '{first}' is missing", f"the headings are: {listed}")
         return (number, columns, units) if first not in missing else None
+
+
+def _like(grid: Grid, sheet: Plan) -> bool:
+    """Whether a sheet of another name has the headings of one of the shop's."""
+    known = {column.head for column in sheet.columns} - {plan.REMARKS}
+    most = max(
+        (len({_heading(text, known)[0] for text in cells.values()} & known) for _, cells in grid.rows), default=0
+    )
+    return most >= max(2, LIKE * len(known))
 
 
 def _heading(text: str, known: set[str]) -> tuple[str, str]:

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
 
+from costing.findings import place
 from costing.shop.sheets import grids, plan
 from costing.shop.sources import Report
+
+if TYPE_CHECKING:
+    from costing.findings import Level
 
 
 class SheetReport(Report):
@@ -17,7 +22,7 @@ class SheetReport(Report):
         file: the workbook's name.
     """
 
-    __slots__ = ("columns", "file", "homes", "names")
+    __slots__ = ("columns", "file", "homes", "names", "refused")
 
     def __init__(self, file: str) -> None:
         super().__init__()
@@ -25,6 +30,13 @@ class SheetReport(Report):
         self.names: dict[int, str] = {}
         self.homes: dict[str, int] = {}
         self.columns: dict[str, dict[str, int]] = {}
+        self.refused: set[str] = set()
+        """cells whose value cannot be taken, which is told of"""
+
+    def add(self, where: str, what: str, mend: str = "", level: Level = "error") -> None:
+        """Note a finding; a cell whose value cannot be taken is not called empty besides."""
+        if not (what.endswith("' is empty") and place(where) in self.refused):
+            super().add(where, what, mend, level)
 
     def where(self, file: str, line: int, column: str = "") -> str:
         """File, sheet and cell of a place."""

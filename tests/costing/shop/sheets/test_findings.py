@@ -71,8 +71,31 @@ def test_percent_and_unit_of_a_heading(book: Book) -> None:
 def test_a_missing_sheet_and_a_renamed_one(book: Book) -> None:
     book.book["Recipes"].title = "Recipies"
     found = next(one for one in book.errors() if "no sheet" in one.what)
-    assert found.what == "the workbook has no sheet 'Recipes'"
-    assert "'Recipies'" in found.mend
+    assert found.what == "the workbook has no sheet 'Recipes', and 'Recipies' has its headings"
+    assert "'Recipes' again" in found.mend
+
+
+@pytest.mark.parametrize("name", ["Prices", "Suppliers", "Channels"])
+def test_a_sheet_that_need_not_be_there_is_missed_when_it_was_renamed(book: Book, name: str) -> None:
+    book.book[name].title = "Preise"
+    found = book.errors()[0]  # what follows from it comes behind
+    assert found.what == f"the workbook has no sheet '{name}', and 'Preise' has its headings"
+    assert f"'{name}' again" in found.mend
+
+
+def test_sheets_of_ones_own_are_left_alone(book: Book) -> None:
+    own = book.book.create_sheet("My notes")
+    own.append(["price", "what I think"])
+    own.append(["supplier"])
+    del book.book["Trials"]
+    assert book.errors() == []
+
+
+def test_what_is_missing_is_said_in_the_words_of_a_workbook(book: Book) -> None:
+    book.set("Prices", "ingredient", "Cane sugar", "")
+    wanted = [one.mend for one in book.errors() if "has no price" in one.what]
+    assert wanted
+    assert all("sheet Prices" in mend and "prices/" not in mend for mend in wanted)
 
 
 def test_an_unknown_heading(book: Book) -> None:
@@ -107,7 +130,15 @@ def test_rows_in_the_wrong_order_are_told(book: Book) -> None:
 
 def test_a_formula_that_was_never_calculated(book: Book) -> None:
     where = book.set("Prices", "price", "Cane sugar", "=1+1")
-    assert where in {one.where for one in book.errors() if "never calculated" in one.what}
+    (found,) = [one for one in book.errors() if one.where == where]
+    assert "never calculated" in found.what
+
+
+def test_a_share_without_its_sign_is_not_guessed(book: Book) -> None:
+    where = book.set("Channels", "target margin", "counter", 0.6)
+    found = book.only()
+    assert (found.where, found.what) == (where, "target margin: '0.6' has no unit")
+    assert found.mend == "write 60 % if that share of the whole is meant, or 0.6 % if so little is"
 
 
 def test_an_error_value(book: Book) -> None:
