@@ -161,6 +161,7 @@ def _missing(
 
 
 def _no_price(book: PriceBook, name: str, where: str, spoilt: set[str], what: str) -> Finding:
+    """Why a name has no price: what it goes into costs an unknown amount then, and all else can be answered."""
     day = book.as_of.isoformat()
     ingredient = book.model.ingredients.get(name)
     fixed = ingredient.supplier if ingredient else None
@@ -168,7 +169,7 @@ def _no_price(book: PriceBook, name: str, where: str, spoilt: set[str], what: st
     if fixed is not None and any(row.supplier != fixed for row in book.rows(name)):
         others = ", ".join(sorted({row.supplier for row in book.rows(name)} - {fixed}))
         return Finding(
-            "error",
+            "warning",
             where,
             f"'{fixed}', the supplier fixed for '{name}', has no usable price for it on {day}",
             f"add one, or take 'supplier' out of its entry; {others} sells it too",
@@ -179,13 +180,13 @@ def _no_price(book: PriceBook, name: str, where: str, spoilt: set[str], what: st
     if later:
         first = min(row.date for row in later).isoformat()
         return Finding(
-            "error",
+            "warning",
             where,
             f"'{name}', {what}, has only prices after {day}, the first on {first}",
             f"add an earlier list, or ask with --as-of {first}",
         )
     mend = f"add a row with '{name}' in the column 'ingredient' to a file in prices/"
-    return Finding("error", where, f"'{name}', {what}, has no price", mend)
+    return Finding("warning", where, f"'{name}', {what}, has no price", mend)
 
 
 def _twice(book: PriceBook, names: Iterable[str]) -> Iterator[Finding]:

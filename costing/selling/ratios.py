@@ -10,23 +10,23 @@ from __future__ import annotations
 
 
 def margin_pct(margin: float, price: float) -> float | None:
-    """Margin over price, 0 to 100; None where there is no price.
+    """Margin over price, 0 to 100; None where there is no price, NaN where something is unknown.
 
     Args:
         margin: money left of a price.
         price: the price.
     """
-    return 100.0 * margin / price if price > 0 else None
+    return None if price <= 0 else 100.0 * margin / price
 
 
 def markup_pct(margin: float, cost: float) -> float | None:
-    """Margin over cost, 0 to 100 and beyond; None where nothing was spent.
+    """Margin over cost, 0 to 100 and beyond; None where nothing was spent, NaN where something is unknown.
 
     Args:
         margin: money left of a price.
         cost: what was spent for it.
     """
-    return 100.0 * margin / cost if cost > 0 else None
+    return None if cost <= 0 else 100.0 * margin / cost
 
 
 def markup_from_margin(margin: float) -> float:

@@ -106,7 +106,9 @@ def what_if(folder: Path, recipe: str, as_of: date | None, *, as_json: bool, ask
         grid = tables.table(changed, key, over, asked.channel)
         result["table"] = documents.table(grid)
         blocks += teller.table(grid)
-    return commands.say((result,), _serious(shop), blocks, as_json=as_json)
+    # What a change does to the kitchen (milk that is no longer pasteurised) is told too.
+    told = commands.gathered(shop, (changed.answer(key),), labels=False)
+    return commands.say((result,), told, blocks, as_json=as_json)
 
 
 def _serious(shop: Shop) -> tuple[Finding, ...]:

@@ -35,21 +35,21 @@ class Teller:
         self.locale = model.locale
 
     def money(self, value: float | Decimal | None) -> str:
-        """An amount, a dash where there is none."""
-        return "–" if value is None or math.isnan(value) else money.show(value, self.currency, self.locale)
+        """An amount, a dash where there is none; what nobody knows is unknown."""
+        return money.show(value, self.currency, self.locale)
 
     def change(self, value: float | None) -> str:
         """A difference, with its sign; nothing where there is none to speak of."""
         if value is None or math.isnan(value):
-            return "–"
+            return self.money(value)
         shown = money.show(abs(value), self.currency, self.locale)
         if shown == money.show(0.0, self.currency, self.locale) and abs(value) > SMALL:
             shown = money.show(abs(value), self.currency, self.locale, digits=money.digits_of(self.currency) + 2)
         return shown if abs(value) <= SMALL else f"{'+' if value > 0 else '-'}{shown}"
 
-    def percent(self, value: float | None) -> str:
-        """A percentage, a dash where there is none."""
-        return "–" if value is None or math.isnan(value) else money.percent(value, self.locale)
+    def percent(self, value: float | Decimal | None) -> str:
+        """A percentage, a dash where there is none; what nobody knows is unknown."""
+        return money.percent(value, self.locale)
 
     # Prices of another day ----------------------------------------------------------------------------------------
 
@@ -68,9 +68,9 @@ class Teller:
                 (
                     one.title,
                     one.container,
-                    self.money(one.before),
-                    self.money(one.after),
-                    self.change(one.difference),
+                    self.money(_or_unknown(one.before)),
+                    self.money(_or_unknown(one.after)),
+                    self.change(_or_unknown(one.difference)),
                     ", ".join(f"{each.name} {self.change(each.adds)}" for each in one.contributions[:2]),
                 )
                 for one in found
@@ -182,8 +182,8 @@ class Teller:
                         self.money(found.margin),
                         self.percent(found.margin_pct),
                         self.percent(found.target_pct),
-                        self.money(one.new_price.get(name)),
-                        self.percent(likely.chance_pct if likely else None),
+                        self.money(_as_unknown(one.new_price.get(name), found.margin)),
+                        self.percent(_as_unknown(likely.chance_pct if likely else None, found.margin)),
                     )
                 )
         heads = ("channel", "", "price", "margin", "margin %", "target %", "new price", "chance to meet it")
@@ -246,6 +246,15 @@ class Teller:
 
         met = found.target_pct is not None and reached(cell.margin_pct, found.target_pct)
         return f"{self.money(cell.margin)} {self.percent(cell.margin_pct)}{'*' if met else ' '}"
+
+
+def _or_unknown(value: float | None) -> float:
+    return math.nan if value is None else value
+
+
+def _as_unknown(value: float | Decimal | None, margin: float) -> float | Decimal | None:
+    """A figure that hangs on a margin: where that is unknown, so is this."""
+    return math.nan if value is None and math.isnan(margin) else value
 
 
 def _bar(bar: Bar, longest: float) -> str:

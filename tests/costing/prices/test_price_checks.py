@@ -25,17 +25,17 @@ def test_a_shop_with_all_its_prices_has_nothing_to_mend() -> None:
     assert book.findings(shop(*good(), uses=("sugar",)), DAY) == ()
 
 
-def test_a_missing_price_is_an_error_where_the_ingredient_stands() -> None:
+def test_a_missing_price_is_a_warning_where_the_ingredient_stands() -> None:
     found = only(findings(shop(row("tub", "500 ct", 115.0), uses=("sugar",)), DAY))
-    assert (found.level, found.where) == ("error", "ingredients.yaml:5")
+    assert (found.level, found.where) == ("warning", "ingredients.yaml:5")
     assert "'sugar'" in found.what
     assert "no price" in found.what
     assert "'ingredient'" in found.mend
 
 
-def test_packaging_without_a_price_is_an_error_where_the_container_stands() -> None:
+def test_packaging_without_a_price_is_a_warning_where_the_container_stands() -> None:
     found = only(findings(shop(row("sugar", "1 kg", 1.0), uses=("sugar",)), DAY))
-    assert (found.level, found.where) == ("error", "shop.yaml:9")
+    assert (found.level, found.where) == ("warning", "shop.yaml:9")
     assert "'tub'" in found.what
 
 
@@ -60,7 +60,7 @@ def test_things_that_come_from_each_other_end() -> None:
 def test_prices_that_all_lie_after_the_day() -> None:
     model = shop(row("sugar", "1 kg", 1.0, date=date(2026, 4, 1)), row("tub", "500 ct", 115.0), uses=("sugar",))
     found = only(findings(model, DAY))
-    assert found.level == "error"
+    assert found.level == "warning"
     assert "only prices after 2026-03-02, the first on 2026-04-01" in found.what
     assert "--as-of 2026-04-01" in found.mend
 

@@ -439,8 +439,8 @@ def test_a_list_with_one_mistake_in_every_row_is_told_shortly(folder):
 
 def test_a_missing_price(folder):
     folder.edit(PRICES, "Example Dry Goods,Cane sugar,sugar,25 lb,19.80,USD,2026-01-05\n", "")
-    found = folder.only()
-    assert found.where == _line_of_sugar(folder)
+    (found,) = folder.findings()
+    assert (found.level, found.where) == ("warning", _line_of_sugar(folder))
     assert "sugar" in found.what
     assert "price" in found.what
 

@@ -146,7 +146,6 @@ def test_what_goes_out_with_a_scoop(folder: Folder, cone: str, things: dict[str,
         ("{container: pint, scoops: {weight: 65 g to 75 g, price: 4.50}}", "is a range", "mean of twenty scoops"),
         ("{container: pint, scoops: {wieght: 70 g, price: 4.50}}", "scoops takes no 'wieght'", "did you mean 'weight'?"),
         ("{container: pint, scoops: {weight: 70 g, price: 4.50, waste: 120 %}}", "waste", ""),
-        ("{container: pint, scoops: {weight: 70 g, price: 4.50, cone: sugar cone}}", "'sugar cone', packaging", "add a row"),
         ("{container: pint, scoops: {weight: 70 g, price: 4.50, cone: {pint lid: 5 g}}}", "is not a count", "how many"),
         ("{container: pint, scoops: {weight: 70 g, price: 4.50}, price: 9.00}", "'price' and 'scoops' both say", "keep one"),
         ("{container: pint, scoops: {weight: 70 g, price: 4.50}, chain: [{grocer: 35 %}]}", "a chain sells containers", "two channels"),
@@ -159,6 +158,16 @@ def test_what_is_wrong_with_a_channel_is_told_once_with_its_line(
     assert found.where == folder.line(SHOP, "market: ")
     assert what in found.what
     assert mend in found.mend
+
+
+def test_a_cone_that_nobody_sells_costs_an_unknown_amount(folder: Folder) -> None:
+    scoops = "{container: pint, scoops: {weight: 70 g, price: 4.50, cone: sugar cone}}"
+    found, findings = read(folder.edit(SHOP, HERE, f"  market: {scoops}").path, DAY)
+    assert found is not None
+    (told,) = findings
+    assert (told.level, told.where) == ("warning", folder.line(SHOP, "market: "))
+    assert "'sugar cone', packaging" in told.what
+    assert "add a row" in told.mend
 
 
 def test_a_finding_stands_in_the_line_of_its_key(folder: Folder) -> None:

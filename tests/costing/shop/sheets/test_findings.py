@@ -93,7 +93,7 @@ def test_sheets_of_ones_own_are_left_alone(book: Book) -> None:
 
 def test_what_is_missing_is_said_in_the_words_of_a_workbook(book: Book) -> None:
     book.set("Prices", "ingredient", "Cane sugar", "")
-    wanted = [one.mend for one in book.errors() if "has no price" in one.what]
+    wanted = [one.mend for one in book.findings() if "has no price" in one.what]
     assert wanted
     assert all("sheet Prices" in mend and "prices/" not in mend for mend in wanted)
 
