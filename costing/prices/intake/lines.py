@@ -17,7 +17,7 @@ from itertools import compress, islice, zip_longest
 from typing import TYPE_CHECKING, Final
 
 from costing.digits import UnreadableError
-from costing.prices.intake import day_cells, heads, money_cells, pack_cells
+from costing.prices.intake import day_cells, heads, money_cells, pack_cells, price_shapes
 from costing.prices.intake.csv_columns import Across
 from costing.prices.intake.mapping import IN_ITEM
 from costing.prices.intake.sheets import LONGEST_CELL, Cell, Sheet, harmless, text, tidy
@@ -253,7 +253,7 @@ class _Taking:
         default = self.mapped.currency
         if "currency" in self.columns:
             cells = self.texts("currency")
-            codes = {cell: money_cells.currency(cell, self.home) for cell in set(cells)}
+            codes = {cell: price_shapes.currency(cell, self.home) for cell in set(cells)}
             return [codes[cell] or mark or default for cell, mark in zip(cells, money.currencies, strict=True)]
         if all(money.currencies):
             return money.currencies

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from costing.prices.intake.day_cells import Order
     from costing.prices.intake.home import Home
-    from costing.prices.intake.money_cells import Decimals
+    from costing.prices.intake.price_shapes import Decimals
 
 IN_ITEM: Final = "(in the item)"
 """Instead of a heading: the pack stands in the name of the item."""

@@ -17,7 +17,7 @@ from typing import Final
 
 from costing.digits import UnreadableError
 from costing.prices import packs
-from costing.prices.intake import money_cells
+from costing.prices.intake import price_shapes
 
 _LARGE: Final = frozenset({"kg", "kgs", "kilo", "l", "lt", "ltr", "liter", "litre", "lb", "lbs", "#", "gal", "qt"})
 """Units of which nobody packs thousands: "2,500 kg" is more likely two and a half."""
@@ -123,7 +123,7 @@ def priced_by(unit: str, decimals: str) -> str:
     ('1 lb', '100 kg', '')
     """
     bare = unit.casefold().strip(" ./")
-    weight = money_cells.WEIGHTS.get(bare)
+    weight = price_shapes.WEIGHTS.get(bare)
     if weight is not None:
         return weight
     found = _PRICED_BY.fullmatch(bare)
@@ -131,7 +131,7 @@ def priced_by(unit: str, decimals: str) -> str:
         return ""
     number, of = found["many"] or "1", found["of"]
     many = re.sub(r"[.,](?=000$)", "", number)
-    weight = money_cells.WEIGHTS.get(of)
+    weight = price_shapes.WEIGHTS.get(of)
     if weight is not None and many == "1":
         return weight
     if not found["per"] and many not in ("100", "1000"):

@@ -8,14 +8,14 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 from costing.digits import UnreadableError
-from costing.prices.intake import day_cells, heads, lines, matching, money_cells, pack_cells
+from costing.prices.intake import day_cells, heads, lines, matching, money_cells, pack_cells, price_shapes
 from costing.prices.intake.mapping import IN_ITEM, Item, Mapped
 from costing.prices.intake.sheets import Cell, Sheet, refuse, text
 
 if TYPE_CHECKING:
     from costing.prices.intake.heads import Guess, Head
     from costing.prices.intake.lines import Lines
-    from costing.prices.intake.money_cells import Decimals
+    from costing.prices.intake.price_shapes import Decimals
     from costing.prices.intake.sheets import Book
     from costing.shop.models import ShopModel
 
@@ -214,7 +214,7 @@ def _pack(
     if {"pack", "size"} & chosen.keys():
         return
     unit = {text(cell).casefold() for cell in columns.get(chosen.get("unit", ""), ())} - {""}
-    if unit and unit <= money_cells.WEIGHTS.keys():
+    if unit and unit <= price_shapes.WEIGHTS.keys():
         return
     names = [text(cell) for cell in columns.get(chosen.get("item", ""), ()) if text(cell)]
     if names and 2 * sum(bool(pack_cells.inside(name, "point")) for name in names) >= len(names):
@@ -245,7 +245,7 @@ def _currency(chosen: Mapping[str, str], prices: Sequence[Cell], decimals: Decim
     for word in (
         heading.replace("(", " ").replace(")", " ").replace("/", " ").replace("[", " ").replace("]", " ").split()
     ):
-        code = money_cells.currency(word, home) if not word.isalpha() or word.isupper() else ""
+        code = price_shapes.currency(word, home) if not word.isalpha() or word.isupper() else ""
         if code and word.casefold() not in ("kg", "fr"):
             return code
     read = money_cells.read(prices, decimals, home)

@@ -10,7 +10,8 @@ from babel.numbers import format_currency
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.prices.intake.money_cells import Column, currency, read, style
+from costing.prices.intake.money_cells import Column, read, style
+from costing.prices.intake.price_shapes import currency
 
 
 def one(cell: Any, decimals: Any = "point", home: str = "USD") -> tuple[float | None, str, str]:
