@@ -31,7 +31,7 @@ from costing.prices.intake.mapping import Mapped
 
 ROWS = 20_000
 LIMIT = 2.0
-DRESSED = 3.0
+DRESSED = 2.5
 """for lists in which rows, letters or prices have to be looked at more closely than pandas looks at them"""
 ROUNDS = 81
 HEADS = ("Item No", "Description", "Pack", "UOM", "Price")

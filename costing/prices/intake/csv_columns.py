@@ -55,15 +55,23 @@ class _Text:
         """Bytes of the longest cell, which has no more letters."""
         return int(np.diff(self._edges, prepend=-1, append=len(self._letters)).max()) - 1
 
-    @property
-    def tidy(self) -> bool:
-        """Whether all is ASCII, and no cell has a space at an edge or two in a row, or a tab."""
-        if not self.data.isascii():
-            return False
+    def untidy(self, wide: int) -> frozenset[int]:
+        """The columns in which a cell has a space at an edge or two in a row, a tab, or a letter beyond ASCII.
+
+        Args:
+            wide: cells of a line.
+        """
         space = self._letters == ord(" ")
         edge = self._is_edge | space
-        between = np.any(space[1:] & edge[:-1]) or np.any(space[:-1] & edge[1:])
-        return not (b"\t" in self.data or between or self.data.startswith(b" ") or self.data.endswith(b" "))
+        odd = self._letters >= 0x7F
+        odd[1:] |= space[1:] & edge[:-1]
+        odd[:-1] |= space[:-1] & edge[1:]
+        odd[0] |= space[0]
+        odd[-1] |= space[-1]
+        if b"\t" in self.data:
+            odd |= self._letters == ord("\t")
+        cells = np.searchsorted(self._edges, np.flatnonzero(odd))
+        return frozenset(np.flatnonzero(np.bincount(cells % wide)).tolist())
 
     def begins_with(self, signs: str) -> bool:
         """Whether a cell begins with one of some signs."""

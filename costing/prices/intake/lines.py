@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 _FORMULA_SIGNS: Final = "=+-@"
 _NUMBER: Final = re.compile(r"\d+(?:[.,]\d+)?")
 _ABOUT: Final = re.compile(r"\b(?:avg|average|approx|rw|random|catch|ca)\b|~", re.IGNORECASE)
+_FEW_UNITS: Final = 8
 _SPACES: Final = re.compile(" {2,}")
 _MUST_ASK: Final = "ask the supplier; the last price known goes on counting"
 
@@ -131,10 +132,16 @@ class _Taking:
         }
         self.headings = mapped.columns
         # Of cells that were cut out of one text, much can be told from that text.
-        cut = sheet.rows.text if isinstance(sheet.rows, Across) and start >= len(sheet.rows.top) else None
-        self.tidy = cut is not None and cut.tidy
+        rows = sheet.rows
+        cut = rows.text if isinstance(rows, Across) and start >= len(rows.top) else None
+        untidy = cut.untidy(len(rows.columns)) if cut is not None and isinstance(rows, Across) else None
+        self.tidy = {
+            name
+            for name in self.columns
+            if untidy is not None and places[heads.same(mapped.columns[name])] not in untidy
+        }
         # Made tidy, a cell may begin with another letter than it did.
-        self.formulas = not self.tidy or cut is None or cut.begins_with(_FORMULA_SIGNS)
+        self.formulas = cut is None or bool(untidy) or cut.begins_with(_FORMULA_SIGNS)
         # Items and packs may be put together from several cells.
         self.long = cut is None or cut.longest > LONGEST_CELL // 8
 
@@ -144,7 +151,7 @@ class _Taking:
         if cells is None:
             return [""] * self.count
         # Columns that a head has to spare are no lists, and hold no texts.
-        return cells if self.tidy and isinstance(cells, list) else _tidied(cells)
+        return cells if name in self.tidy and isinstance(cells, list) else _tidied(cells)
 
     def lines(self) -> Lines:
         out = Lines(self.sheet)
@@ -157,26 +164,26 @@ class _Taking:
         currencies = self._currencies(money)
         days = [day_cells.read(cell, self.mapped.dates) for cell in self.columns.get("date", ())] or [None] * self.count
         codes = self.texts("code")
-        kept: Sequence[int] = range(self.count)
+        left: set[int] = set()
         if not (all(items) and all(packs) and (money.whole or None not in money.values)):
             items = [*items]
-            kept = self._sorted_out(items, packs, money, out)
+            left = self._left_out(items, packs, money, out)
         if self.long:
             items, packs = _shortened(items), _shortened(packs)
-        if len(kept) == self.count:
+        if not left:
             out.rows, out.items, out.codes, out.packs = self.numbers, items, codes, packs
             out.prices, out.currencies, out.days = money.values, currencies, days  # type: ignore[assignment]
             return out
-        chosen = bytearray(self.count)
-        for at in kept:
-            chosen[at] = 1
-        out.rows = list(compress(self.numbers, chosen))
-        out.items = list(compress(items, chosen))
-        out.codes = list(compress(codes, chosen))
-        out.packs = list(compress(packs, chosen))
-        out.prices = list(compress(money.values, chosen))  # type: ignore[arg-type]  # those that are kept have a price
-        out.currencies = list(compress(currencies, chosen))
-        out.days = list(compress(days, chosen))
+        kept = bytearray(b"\1") * self.count
+        for at in left:
+            kept[at] = 0
+        out.rows = list(compress(self.numbers, kept))
+        out.items = list(compress(items, kept))
+        out.codes = list(compress(codes, kept))
+        out.packs = list(compress(packs, kept))
+        out.prices = list(compress(money.values, kept))  # type: ignore[arg-type]  # those that are kept have a price
+        out.currencies = list(compress(currencies, kept))
+        out.days = list(compress(days, kept))
         return out
 
     def _items(self) -> list[str]:
@@ -207,6 +214,9 @@ class _Taking:
             alike = {one: self._made(one, "", "", unit[0], of_size) for one in set(pack)}
             same = all(made == one for one, made in alike.items())
             packs = list(map(alike.__getitem__, pack)) if not same or self._moves(money) else pack
+        elif not (sized or any(count)) and len(units := set(unit)) <= _FEW_UNITS:
+            by_unit = {of: {one: self._made(one, "", "", of, of_size) for one in set(pack)} for of in units}
+            packs = [by_unit[of][one] for one, of in zip(pack, unit, strict=True)]
         else:
             key = (pack, count, size, unit)
             made = {one: self._made(*one, of_size) for one in set(zip(*key, strict=True))}
@@ -259,29 +269,23 @@ class _Taking:
             return money.currencies
         return [mark or default for mark in money.currencies]
 
-    def _sorted_out(
-        self, items: list[str], packs: Sequence[str], money: money_cells.Column, out: Lines
-    ) -> Sequence[int]:
-        """The rows that are goods with pack and price; of the others, what is to be said."""
+    def _left_out(self, items: list[str], packs: Sequence[str], money: money_cells.Column, out: Lines) -> set[int]:
+        """The rows that are no goods with pack and price, and what is to be said of them."""
         problems: Mapping[int, UnreadableError] = getattr(self, "weight_problems", money.problems)
         no_pack_column = not ({"pack", "size", "count", "unit"} & self.columns.keys())
         heading = heads.same(self.headings["item"])
-        kept: list[int] = []
-        done = 0
+        left: set[int] = set()
         for at in sorted({*_places(items, ""), *_places(packs, ""), *_places(money.values, None)}):
-            kept.extend(range(done, at))
-            done = at + 1
             item, pack, price, wrong = items[at], packs[at], money.values[at], problems.get(at)
+            if not item and pack and price is not None and self._follows_goods(at, left):
+                items[at] = items[at - 1]
+                out.carried.append(self.numbers[at])
+                continue
+            left.add(at)
             if heads.same(item) == heading or _foot(item) or (price is None and wrong is None and not pack):
                 out.left_out += any((item, pack))
             elif not item:
-                above = kept[-1] if kept else -1
-                if pack and price is not None and above == at - 1 and self.numbers[at] == self.numbers[above] + 1:
-                    items[at] = items[above]
-                    kept.append(at)
-                    out.carried.append(self.numbers[at])
-                else:
-                    out.left_out += 1
+                out.left_out += 1
             elif wrong is not None and not pack and not no_pack_column:
                 out.left_out += 1  # words that run across: "Dairy", "prices hold until ..."
             elif price is None:
@@ -291,8 +295,11 @@ class _Taking:
                 mend = "name the column that says how much is in a pack, or ask the supplier"
                 where = self.sheet.where(self.numbers[at])
                 out.unusable.append(Unusable(where, item, "nothing says how much is in the pack", mend))
-        kept.extend(range(done, self.count))
-        return kept
+        return left
+
+    def _follows_goods(self, at: int, left: set[int]) -> bool:
+        """Whether a row stands right below goods, as another pack of them does."""
+        return at > 0 and at - 1 not in left and self.numbers[at] == self.numbers[at - 1] + 1
 
 
 def _places(those: Sequence[object], what: object) -> Iterator[int]:
