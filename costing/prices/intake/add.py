@@ -129,6 +129,8 @@ def _added(
     samples: tuple[str, ...] = ()
     if one is None:
         one, samples = settle.proposed(home, book, model, name)
+    elif not one.confirmed:
+        one, samples = settle.explained(one, book, model)
     if only_propose:
         home.keep()
         return _waiting(one, samples, book, findings, only_propose=True)

@@ -93,6 +93,35 @@ def proposed(home: Home, book: Book, model: ShopModel, supplier: str) -> tuple[M
     return replace(again, reasons=one.reasons, items=_with_reasons(again.items, one.items)), made.samples
 
 
+def explained(one: Mapped, book: Book, model: ShopModel) -> tuple[Mapped, tuple[str, ...]]:
+    """A mapping that still waits, with the reasons for what stands in it as it was proposed.
+
+    Args:
+        one: the mapping, as its file has it now.
+        book: the received list.
+        model: the shop.
+
+    Returns:
+        The mapping, and a few lines of the list as they would be read; none where the columns were changed by hand.
+    """
+    try:
+        made = propose.propose(book, model, one.supplier)
+    except ShopError:
+        return one, ()
+    was = made.mapped
+    said = {"decimals": was.decimals == one.decimals, "dates": was.dates == one.dates}
+    said |= {name: was.columns.get(name) == heading for name, heading in one.columns.items()}
+    reasons = {name: why for name, why in was.reasons.items() if said.get(name)}
+    items = {
+        name: replace(item, why=was.items[name].why)
+        if name in was.items and was.items[name].ingredient == item.ingredient
+        else item
+        for name, item in one.items.items()
+    }
+    alike = all(said.values()) and one.currency == was.currency and one.packs == was.packs
+    return replace(one, reasons=reasons, items=items), made.samples if alike else ()
+
+
 def _with_reasons(read: object, made: object) -> dict[str, Item]:
     assert isinstance(read, dict)
     assert isinstance(made, dict)

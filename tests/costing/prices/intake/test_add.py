@@ -319,6 +319,28 @@ def test_a_price_that_is_hardly_the_shops_must_be_settled_by_hand(
     assert any(f"'{heading}' is taken for the price" in one.what for one in done.findings)
 
 
+def test_a_proposal_that_is_shown_again_says_why_again(quillfeather: Path, tmp_path: Path) -> None:
+    path = text_file(tmp_path, "Item,Pack,Price\nSea salt,12 x 3 lb,28.80\nHvy cream,12/32 fl oz,58.80\n")
+    first = take(quillfeather, path)
+    assert first.proposal is not None
+    mapping = quillfeather / "prices/mappings/north.yaml"
+    before = mapping.read_text(encoding="utf-8")
+    again = take(quillfeather, path)
+    assert (again.state, again.samples) == ("proposed", first.samples)
+    assert mapping.read_text(encoding="utf-8") == before
+    assert again.proposal is not None
+    assert again.proposal.reasons == first.proposal.reasons
+    whys = {name: item.why for name, item in again.proposal.items.items()}
+    assert whys == {name: item.why for name, item in first.proposal.items.items()}
+    assert all(whys.values())
+    # What a person wrote has no reasons of ours.
+    mapping.write_text(before.replace("price: Price", "price: Pack").replace("pack: Pack", "pack: Price"), "utf-8")
+    changed = take(quillfeather, path).proposal
+    assert changed is not None
+    assert "item" in changed.reasons
+    assert not {"price", "pack"} & changed.reasons.keys()
+
+
 def test_decimals_that_nobody_can_tell_must_be_settled_by_hand(quillfeather: Path, tmp_path: Path) -> None:
     done = take(quillfeather, text_file(tmp_path, "Item;Pack;Price\nSalt;12 x 3 lb;1,234\n"), yes=True)
     assert done.state == "proposed"
