@@ -77,12 +77,22 @@ class Paid:
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """The history of one thing."""
+    """The history of one thing.
+
+    Args:
+        name: the thing.
+        kind: ``ingredient`` or ``packaging``.
+        entries: every price on every list.
+        paid: what the shop would have paid.
+        rated: prices that hold on when a rate of their currency begins, as they are from that day on in the shop's
+            currency; no list brought these.
+    """
 
     name: str
     kind: str
     entries: tuple[Entry, ...]
     paid: tuple[Paid, ...]
+    rated: tuple[Entry, ...] = ()
 
     @property
     def unit(self) -> str:
@@ -115,11 +125,40 @@ def of(model: ShopModel, day: date, names: Sequence[str], since: date | None = N
         own = sorted(rows.get(name, ()), key=lambda r: (r.date, r.supplier.casefold(), r.item, r.price))
         small = replace(model, prices=tuple(own))
         entries = _entries(small, own)
+        rated = _rated(model, entries, day)
         if since is not None:
             held = {(one.supplier, one.item): one.date for one in entries if one.date <= since}
-            entries = [one for one in entries if one.date >= held.get((one.supplier, one.item), since)]
-        found.append(History(name, entry["kind"], tuple(entries), _paid(small, own, name, day, since)))
+            entries, rated = (
+                [one for one in those if one.date >= held.get((one.supplier, one.item), since)]
+                for those in (entries, rated)
+            )
+        found.append(History(name, entry["kind"], tuple(entries), _paid(small, own, name, day, since), tuple(rated)))
     return found
+
+
+def _rated(model: ShopModel, entries: Sequence[Entry], day: date) -> list[Entry]:
+    """Prices in other currencies on the days on which a rate begins, each of the newest list of its item by then."""
+    items: dict[tuple[str, str], list[Entry]] = {}
+    for one in entries:
+        items.setdefault((one.supplier, one.item), []).append(one)
+    found: list[Entry] = []
+    for those in items.values():
+        lists = sorted({one.date for one in those})
+        for began in sorted({began for one in those for began in _began(model, one.currency) if began <= day}):
+            newest = max((one for one in lists if one <= began), default=None)
+            if newest is None or newest == began:
+                continue
+            for one in those:
+                if one.date == newest and one.per is not None and began in _began(model, one.currency):
+                    home = rates.converted(model, one.per, one.currency, began)
+                    found.append(replace(one, date=began, home=home, change=None))
+    return found
+
+
+def _began(model: ShopModel, code: str) -> frozenset[date]:
+    """The days on which a rate of a currency begins; none for the shop's own, and where rates have no date."""
+    rate = model.rates.get(code)
+    return frozenset() if code == model.currency or isinstance(rate, float | None) else frozenset(rate)
 
 
 def _entries(model: ShopModel, rows: Sequence[PriceRow]) -> list[Entry]:
@@ -168,8 +207,7 @@ def _paid(model: ShopModel, rows: Sequence[PriceRow], name: str, day: date, sinc
     days = {row.date for row in rows}
     codes = {row.currency for row in rows} - {model.currency}
     for code in codes:
-        rate = model.rates.get(code)
-        days |= {one for one in rate if min(days) <= one <= day} if not isinstance(rate, float | None) else set()
+        days |= {one for one in _began(model, code) if min(days) <= one <= day}
     found: list[Paid] = []
     first: float | None = None
     last: float | None = None

@@ -1,7 +1,8 @@
 """A history of prices as a picture: steps over time, one line for each supplier's item, named at its end.
 
 Every line has a dash and a mark of its own besides its colour, so that the picture says the same in grey. A price holds
-until the next one; the broad band behind is what the shop would have paid.
+until the next one; one in another currency moves with the rate, without a mark where no list came. The broad band
+behind is what the shop would have paid.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from costing.prices.history import changed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from costing.prices.history import Entry, History
+    from costing.prices.history import History
 
 WIDE, HIGH = 640.0, 340.0
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 430.0, 74.0, 262.0
@@ -39,6 +40,8 @@ _WHOLE = ((1.0,), (2.0,), (2.5,), (5.0,), (10.0,))
 class _Line:
     name: str
     points: tuple[tuple[date, float], ...]
+    lists: frozenset[date] = frozenset()
+    """the days on which a list had it"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +74,7 @@ def picture(found: History, currency: str, locale: str, until: date, *, freight:
     Returns:
         The picture; None where no price is known in the shop's currency.
     """
-    lines = _lines(found.entries)
+    lines = _lines(found)
     paid = _Line("", tuple((one.date, one.home) for one in found.paid if one.home is not None))
     every = [money for line in (*lines, paid) for _, money in line.points]
     if not every:
@@ -83,7 +86,7 @@ def picture(found: History, currency: str, locale: str, until: date, *, freight:
     shapes: list[Shape] = []
     texts: list[Text] = [
         Text(20.0, 30.0, cut(plain(found.name), 400.0, LARGE, "bold"), LARGE, "bold", palette.INK),
-        Text(20.0, 48.0, f"{currency} for a {found.unit} as bought; a price holds until the next one",
+        Text(20.0, 48.0, f"{currency} for a {found.unit} as bought; a price holds until the next one{_moves(found)}",
              USUAL, colour=palette.QUIET),
     ]  # fmt: skip
     _axes(plot, ticks, sorted({*days, until}), currency, locale, shapes, texts)
@@ -92,7 +95,9 @@ def picture(found: History, currency: str, locale: str, until: date, *, freight:
         ink, dash, thick = (INKS[at], DASHES[at], THICK) if at < LINES else (palette.LINE, (), 0.8)
         shapes += _steps(plot, line.points, ink, thick, dash, line.name)
         if at < LINES:
-            shapes += [Shape(_mark(at, plot.x(day), plot.y(money)), ink) for day, money in line.points]
+            shapes += [
+                Shape(_mark(at, plot.x(day), plot.y(money)), ink) for day, money in line.points if day in line.lists
+            ]
     _names(plot, lines[:LINES], locale, shapes, texts)
     shapes.append(Shape(rectangle(LEFT, HIGH - 36.0, 26.0, BAND), palette.MADE[0]))
     key = "what the shop would have paid" + (", with freight" if freight else "")
@@ -111,15 +116,22 @@ def _said(found: History, currency: str) -> str:
     )
 
 
-def _lines(entries: Sequence[Entry]) -> list[_Line]:
+def _moves(found: History) -> str:
+    return "; steps without a mark: the rate" if any(one.home is not None for one in found.rated) else ""
+
+
+def _lines(found: History) -> list[_Line]:
     """One line for each supplier's item, the cheapest pack of each day; those seen last and most come first."""
     best: dict[tuple[str, str], dict[date, float]] = {}
-    for one in entries:
+    for one in (*found.entries, *found.rated):
         if one.home is not None:
             days = best.setdefault((one.supplier, one.item), {})
             days[one.date] = min(one.home, days.get(one.date, one.home))
-    named = sorted(best.items(), key=lambda pair: (-max(pair[1]).toordinal(), -len(pair[1]), pair[0]))
-    return [_Line(f"{supplier}: {item}", tuple(sorted(days.items()))) for (supplier, item), days in named]
+    lists: dict[tuple[str, str], set[date]] = {key: set() for key in best}
+    for one in found.entries:
+        lists.get((one.supplier, one.item), set()).add(one.date)
+    named = sorted(best, key=lambda key: (-max(lists[key]).toordinal(), -len(lists[key]), key))
+    return [_Line(f"{key[0]}: {key[1]}", tuple(sorted(best[key].items())), frozenset(lists[key])) for key in named]
 
 
 def _ticks(low: float, high: float) -> list[float]:

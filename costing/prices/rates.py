@@ -4,7 +4,7 @@
     rates: {EUR: {2026-01-01: 1.08, 2026-02-15: 1.10}, CAD: 0.73}
 
 The newest rate on or before the day counts: the day whose prices are asked for (``--as-of``), because that is when the
-shop would pay. A history of prices takes the rate of each price's own day instead.
+shop would pay. A history of prices takes the rate of each day instead.
 
 >>> from datetime import date
 >>> worth({"EUR": {date(2026, 1, 1): 1.08, date(2026, 2, 15): 1.10}}, "EUR", date(2026, 2, 14))

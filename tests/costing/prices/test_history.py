@@ -153,6 +153,37 @@ def drawn(model: ShopModel) -> history_picture.Picture:
     return made
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_what_was_paid_lies_on_the_lowest_line(seed: int) -> None:
+    (found,) = history.of(shop(*lists(seed), rates=RATES), DAY, ["sugar"])
+    lines = history_picture._lines(found)
+    for paid in found.paid:
+        stand = [[money for day, money in line.points if day <= paid.date][-1:] for line in lines]
+        assert paid.home == pytest.approx(min(money for one in stand for money in one), abs=1e-9), paid.date
+
+
+def test_a_price_in_another_currency_moves_with_the_rate() -> None:
+    rates = {"EUR": {date(2025, 9, 15): 1.0, date(2026, 1, 20): 1.1}}
+    rows = (
+        row("sugar", "10 kg", 20.0, currency="EUR", supplier="South", date=date(2025, 9, 1)),
+        row("sugar", "10 kg", 21.0, currency="EUR", supplier="South", date=date(2026, 1, 5)),
+        row("sugar", "10 kg", 22.0, supplier="North", date=date(2026, 1, 5)),
+    )
+    (found,) = history.of(shop(*rows, rates=rates), DAY, ["sugar"])
+    south = next(line for line in history_picture._lines(found) if line.name.startswith("South"))
+    # Nobody knows what it cost here before the first rate; then 2.00, by the next list 2.10, by the next rate 2.31.
+    assert south.points == (
+        (date(2025, 9, 15), 2.0), (date(2026, 1, 5), pytest.approx(2.1)), (date(2026, 1, 20), pytest.approx(2.31)),
+    )  # fmt: skip
+    assert south.lists == {date(2025, 9, 1), date(2026, 1, 5)}
+    assert [(one.date, one.supplier) for one in found.paid][-1] == (date(2026, 1, 20), "North")
+    since = history.of(shop(*rows, rates=rates), DAY, ["sugar"], date(2026, 1, 10))[0]
+    assert [one.date for one in since.rated] == [date(2026, 1, 20)]
+    made = history_picture.picture(found, "USD", "en_US", DAY)
+    assert made is not None
+    assert any("without a mark: the rate" in text.text for text in made.texts)
+
+
 @pytest.mark.parametrize(
     "rows",
     [
