@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from costing import days
 from costing.findings import Finding, ShopError, place
 from costing.prices import rates
-from costing.prices.intake import compare, day_cells, lines, mapping, opened, put, settle
+from costing.prices.intake import afar, compare, day_cells, lines, mapping, opened, put, settle
 from costing.prices.intake.home import WHAT, Home
 from costing.prices.intake.settle import Ask
 from costing.prices.intake.sheets import Book, harmless, refuse, text, tidy
@@ -219,6 +219,7 @@ def _take(
         raise ShopError((*compare.limited(findings), Finding("error", book.file, what, "see what stands against each")))
     _refuse_clash(rows, model, one.supplier, list_day)
     _compare(rows, taken, one, model, list_day, findings)
+    findings.extend(afar.findings(rows, model, list_day))
     findings.extend(compare.ounces(rows, model, one.file))
     findings.extend(compare.freight(one.supplier, model))
     told = tuple(compare.limited(findings))

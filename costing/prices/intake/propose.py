@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from costing.digits import UnreadableError
-from costing.prices.intake import day_cells, heads, lines, matching, money_cells, pack_cells, price_shapes
+from costing.prices.intake import afar, day_cells, heads, lines, matching, money_cells, pack_cells, price_shapes
 from costing.prices.intake.mapping import IN_ITEM, Item, Mapped
 from costing.prices.intake.sheets import Cell, Sheet, refuse, text
 
@@ -27,6 +28,8 @@ _EACH: Final = ("each", "unit", "ea", "einzelpreis", "unitaire")
 _HARDLY: Final = 50
 """Score up to which the heading of a price is doubtful: last week's, or what a shop asks of its customers."""
 _SAMPLES: Final = 4
+_FEW_FAR: Final = 2
+"""Goods far from what the shop pays, from which on it is more likely the columns than the goods."""
 _LEFT: Final = 60
 """Goods that look like nothing the shop buys are listed, to be taken up, where there are no more of them."""
 _MONTH_FIRST: Final = ("US", "PH", "FM", "GU")
@@ -92,7 +95,7 @@ def propose(book: Book, model: ShopModel, supplier: str) -> Proposal:
         reasons=reasons,
     )
     taken = [lines.take(one, top, mapped, model.currency) for one, top in lines.locate(book.sheets, mapped)]
-    mapped = replace(mapped, items=items(taken, model))
+    mapped = _doubting(replace(mapped, items=items(taken, model)), taken, model)
     codes = _codes(taken)
     left = {item: code for item, code in codes.items() if item not in mapped.items}
     found = {row.ingredient for row in model.prices} | {item.ingredient for item in mapped.items.values()}
@@ -103,6 +106,34 @@ def propose(book: Book, model: ShopModel, supplier: str) -> Proposal:
         left if len(left) <= _LEFT else {},
         tuple(name for name in matching.names(model) if name not in found),
     )
+
+
+def _doubting(mapped: Mapped, taken: Sequence[Lines], model: ShopModel) -> Mapped:
+    """The mapping with doubts about goods that would cost many times what the shop pays for the same thing.
+
+    One of them is for a person to confirm; where it is most of those that can be told, the columns are misread.
+    """
+    from costing.prices.intake.rows import Naming, rows_of
+
+    likely = {name: replace(item, confirmed=not item.rivals) for name, item in mapped.items.items()}
+    naming = Naming(replace(mapped, items=likely))
+    rows = [row for one in taken for row in rows_of(one, mapped, naming, date.max, [], fixed_day=True)]
+    told = {one.row.item: one.words for one in afar.afar([row for row in rows if row.ingredient], model, date.max)}
+    if not told:
+        return mapped
+    doubts = mapped.doubts
+    sure = {row.item for row in rows if row.ingredient and mapped.items[row.item].score >= matching.SURE}
+    odd = len(told.keys() & sure)
+    if odd >= _FEW_FAR and 2 * odd >= len(sure):
+        first = next(words for name, words in told.items() if name in sure)
+        others = f"{odd - 1} more item{'' if odd == 2 else 's'}"
+        what = f"{first}, and so it is with {others}; are price, pack and unit read rightly?"
+        doubts = (*doubts, what)
+    items = {
+        name: replace(item, score=min(item.score, matching.SURE - 1), why=told[name]) if name in told else item
+        for name, item in mapped.items.items()
+    }
+    return replace(mapped, items=items, doubts=doubts)
 
 
 def _codes(taken: Sequence[Lines]) -> dict[str, str]:

@@ -24,7 +24,7 @@ Prices effective 02/23/2026,,,,,
 ,,,,,
 Item No,Description,Pack,UOM,Case Price,$/LB
 DAIRY,,,,,
-10021,CREAM HVY 36% UHT,12/32 OZ,CS,"$1,258.80",
+10021,CREAM HVY 36% UHT,12/32 OZ,CS,$58.80,
 10022,MILK WHL,4/1 GAL,CS,$16.10,
 10023,BTTR UNSLT,36/1#,CS,$126.00,
 Item No,Description,Pack,UOM,Case Price,$/LB

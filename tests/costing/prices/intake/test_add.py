@@ -92,7 +92,7 @@ def test_a_confirmed_list_is_one_dated_file_with_the_original_beside_it(north: P
     assert text.splitlines()[:4] == [
         "# received as north feb.csv, kept as received/2026-02-23-north.csv",
         "supplier,item,ingredient,pack,price,currency,date",
-        "North,CREAM HVY 36% UHT,heavy cream,12/32 OZ,1258.80,USD,2026-02-23",
+        "North,CREAM HVY 36% UHT,heavy cream,12/32 OZ,58.80,USD,2026-02-23",
         "North,MILK WHL,whole milk,4/1 GAL,16.10,USD,2026-02-23",
     ]
     assert "North,PISTACHIOS SHELLED RAW,pistachios,1 lb,9.85,USD,2026-02-23" in text
@@ -350,10 +350,10 @@ def test_decimals_that_nobody_can_tell_must_be_settled_by_hand(quillfeather: Pat
 def test_a_list_of_another_country(quillfeather: Path, tmp_path: Path) -> None:
     shop = quillfeather / "shop.yaml"
     shop.write_text(shop.read_text(encoding="utf-8") + "\nrates: {EUR: 1.08}\n", encoding="utf-8")
-    text = "Preisliste gültig ab 23.02.2026;;;\nArtikel-Nr.;Bezeichnung;Gebinde;Preis (€)\n7;Zucker fein;2,5 kg;1.234,50 €\n8;Vollmilch;6 x 1,5 l;12,-\n"
+    text = "Preisliste gültig ab 23.02.2026;;;\nArtikel-Nr.;Bezeichnung;Gebinde;Preis (€)\n7;Zucker fein;500 x 2,5 kg;1.234,50 €\n8;Vollmilch;6 x 1,5 l;12,-\n"
     done = take(quillfeather, text_file(tmp_path, text.encode("cp1252")), "Höfli", yes=True)
     assert (quillfeather / done.list_file).read_text(encoding="utf-8").splitlines()[2:] == [
-        "Höfli,Zucker fein,sugar,2.5 kg,1234.50,EUR,2026-02-23",
+        "Höfli,Zucker fein,sugar,500 x 2.5 kg,1234.50,EUR,2026-02-23",
         "Höfli,Vollmilch,whole milk,6 x 1.5 l,12.00,EUR,2026-02-23",
     ]
 

@@ -126,7 +126,7 @@ def test_rows_are_as_a_conversion_writes_them(workbook: Path, north: Path) -> No
     sheet = load_workbook(workbook)["Prices"]
     above, new = sheet[12], sheet[13]
     assert [cell.value for cell in new] == [
-        "North", "CREAM HVY 36% UHT", "heavy cream", "12/32 OZ", 1258.8, "USD", sheet["G13"].value, "2026-02-23-north",
+        "North", "CREAM HVY 36% UHT", "heavy cream", "12/32 OZ", 58.8, "USD", sheet["G13"].value, "2026-02-23-north",
     ]  # fmt: skip
     assert sheet["G13"].value.date() == date(2026, 2, 23)
     assert [cell.number_format for cell in new] == [cell.number_format for cell in above]
@@ -205,7 +205,7 @@ def test_columns_that_somebody_moved_and_a_filter_and_a_table_that_reach_down(wo
     sheet["J50"] = " "  # nothing that is read, and yet not to be written over
     book.save(workbook)
     before = parts(workbook)
-    goods = "".join(f"Salt {number},{number} lb,9.50\n" for number in range(1, 61))
+    goods = "".join(f"Salt {number},{number} lb,{number}.50\n" for number in range(1, 61))
     done = take(workbook, text_file(tmp_path, f"Item,Pack,Price\n{goods}"))
     assert done.list_file == "Prices!A51:H110"  # room for all of them, more than stands ready
     sheet = load_workbook(workbook)["Prices"]

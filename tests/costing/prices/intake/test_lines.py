@@ -19,7 +19,7 @@ def test_titles_sections_heads_again_totals_and_feet_are_no_goods(tmp_path: Path
     }  # fmt: skip
     found = goods(text_file(tmp_path, NORTH), mapped(columns))
     assert list(zip(found.rows, found.items, found.packs, found.prices, strict=True)) == [
-        (6, "CREAM HVY 36% UHT", "12/32 OZ", 1258.8),
+        (6, "CREAM HVY 36% UHT", "12/32 OZ", 58.8),
         (7, "MILK WHL", "4/1 GAL", 16.1),
         (8, "BTTR UNSLT", "36/1#", 126.0),
         (10, "SUGAR GRAN CANE", "50#", 38.5),
