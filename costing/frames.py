@@ -37,8 +37,8 @@ NAN = float("nan")
 
 COSTS = (
     "title", "container", "containers", "fill_g", "fill_ml", "ingredients", "packaging", "labour", "overhead", "saved",
-    "total", "per_serving", "batch_total", "in_g", "out_g", "vapour_g", "discarded_g", "saved_g", "bought_value",
-    "lost_value", "runs", "overrun_share",
+    "total", "freight", "per_serving", "batch_total", "in_g", "out_g", "vapour_g", "discarded_g", "saved_g",
+    "bought_value", "lost_value", "runs", "overrun_share",
 )  # fmt: skip
 MARGINS = (
     "title", "container", "unit", "units", "paid_share", "price", "shelf_price", "deposit", "fee", "extras", "day",
@@ -61,7 +61,8 @@ def costs(shop: Shop, recipes: Sequence[str] = ()) -> pd.DataFrame:
 
     Returns:
         Index ``recipe``. ``ingredients`` to ``total`` are money for a container of the first kind that it fills
-        (``saved`` is zero or below, and they add up to ``total``), ``per_serving`` money for a serving; ``containers``
+        (``saved`` is zero or below, and they add up to ``total``), ``freight`` how much of ``total`` is freight, NaN
+        where the shop leaves freight out of its costs; ``per_serving`` money for a serving; ``containers``
         counts those of this kind; ``batch_total``, ``in_g`` to ``saved_g``, ``bought_value`` and ``lost_value`` (as
         bought) are of a batch; ``runs`` of the machine; ``overrun_share`` is air over mix.
 
@@ -84,6 +85,7 @@ def _cost(answer: RecipeAnswer, found: CostAnswer) -> dict[str, Any]:
         **{key: getattr(batch, key) for key in COSTS if hasattr(batch, key)},
         "containers": answer.filled[0].count,
         "title": found.title,
+        "freight": None if found.freight is None else found.freight[1],
         "per_serving": found.per_serving.total,
         "batch_total": found.cost.total,
         "bought_value": found.bought_value,
@@ -104,7 +106,7 @@ def margins(shop: Shop, recipes: Sequence[str] = ()) -> pd.DataFrame:
         the fields of :class:`costing.selling.sales.Sale`: ``price`` to ``contribution`` are money for a ``unit`` that
         is paid for (a container, or a scoop), ``container_`` money for a container going out, ``batch_`` for the
         batch's containers of the kind, ``hour_`` for an hour of the machine; ``break_even`` is containers a month,
-        ``place`` the flavour's place in its channel by ``hour_contribution``.
+        ``place`` the flavour's place in its channel by ``hour_contribution``, NaN where that is not known.
 
     Raises:
         KeyError: no such recipe.
@@ -183,7 +185,7 @@ def _answers(shop: Shop, recipes: Sequence[str]) -> list[RecipeAnswer]:
 TEXTS = frozenset(
     ("title", "container", "unit", "name", "declared_serving", "declared_container", "rule", "print_ready")
 )
-COUNTS = frozenset(("containers", "runs", "place"))
+COUNTS = frozenset(("containers", "runs"))
 
 
 def _frame(

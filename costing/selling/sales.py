@@ -65,7 +65,7 @@ class Sale:
             where there are no fixed costs, or no number is enough.
         day_pays_from: units that pay a market day's fee; None without one, or where no number is enough.
         place: of the flavour within its channel, by contribution for an hour of the machine, from 1; where nobody
-            knows any hours, by contribution of a container.
+            knows any hours, by contribution of a container; None where that is not known.
     """
 
     recipe: str
@@ -97,7 +97,7 @@ class Sale:
     per_machine_hour: Leaves | None
     break_even: float | None
     day_pays_from: float | None
-    place: int = 0
+    place: int | None = None
 
 
 def all_sales(shop: Shop, answers: Iterable[RecipeAnswer]) -> tuple[Sale, ...]:
@@ -194,7 +194,10 @@ def ranked(sales: Sequence[Sale]) -> list[Sale]:
 
     order = sorted(sales, key=lambda one: (-worth(one), one.recipe))
     values = [worth(one) for one in order]
-    return [replace(one, place=values.index(value) + 1) for one, value in zip(order, values, strict=True)]
+    return [
+        replace(one, place=values.index(value) + 1 if isfinite(value) else None)
+        for one, value in zip(order, values, strict=True)
+    ]
 
 
 def _hours(shop: Shop, answer: RecipeAnswer, at: int) -> float | None:

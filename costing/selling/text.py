@@ -89,7 +89,9 @@ def _terms(channel: Channel, sales: Sequence[Sale], model: ShopModel) -> str:
         said.append(f"price is what you get; margins on the way to the shelf: {keep}")
     if channel.stall:
         said.append(f"a day costs {cash(channel.stall.fee)}")
-    if first.extras:
+    if math.isnan(first.extras):
+        said.append("what goes out with each has no price")
+    elif first.extras:
         said.append(f"{cash(first.extras)} goes out with each")
     said += [f"{part(share)} {what}" for share, what in _unpaid(channel) if share]
     if channel.deposit:
@@ -127,7 +129,7 @@ def _ranking(sales: Sequence[Sale], model: ShopModel) -> str:
     heads += [*(("a day pays from",) if stalled else ())]
     rows = []
     for one in sales:
-        row = [str(one.place), one.title, *((one.container,) if mixed else ())]
+        row = ["" if one.place is None else str(one.place), one.title, *((one.container,) if mixed else ())]
         if chained:
             row.append(cash(one.shelf_price))
         row += [cash(one.price), cash(one.leaves.margin), pct(one.margin_pct), pct(one.markup_pct)]
@@ -163,8 +165,15 @@ def _row(one: Row, model: ShopModel, how: str) -> tuple[str, ...]:
         one.container,
         money.show(one.margin_per_litre, model.currency, model.locale),
         _many(one.containers, one.margin_per_litre, model),
-        NOTHING if one.machine_hours is None else money.number(one.machine_hours, model.locale, 1),
+        _hours(one, model),
     )
+
+
+def _hours(one: Row, model: ShopModel) -> str:
+    """Hours of the machine; a dash where no number of containers is enough."""
+    if one.machine_hours is None:
+        return NOTHING if one.containers is None and not math.isnan(one.margin_per_litre) else "unknown"
+    return money.number(one.machine_hours, model.locale, 1)
 
 
 def _many(number: float | None, leaves: float, model: ShopModel) -> str:

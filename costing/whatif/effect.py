@@ -158,12 +158,15 @@ def effects(
             what = f"{key} fills no container, so its price shows only in the flavours that use it"
             findings.append(Finding("note", shop.model.recipes[key].where, what))
     old, new = tallies.paid(before, made), tallies.paid(after, made)
-    for prices, which in ((old, "before"), (new, "after")):
-        missing = [name for each in (prices.gram, prices.piece) for name, price in each.items() if math.isnan(price)]
-        findings.extend(
-            Finding("warning", "prices", f"{name} has no usable price {which}", "the flavours with it are left open")
-            for name in missing
-        )
+    cones = [item for one in shop.model.channels.values() if one.scoops and made for item in one.scoops.cone]
+    missing: dict[str, list[str]] = {}
+    for prices, book, which in ((old, before, "before"), (new, after, "now")):
+        known = (*prices.gram.items(), *prices.piece.items(), *((name, book.each(name)) for name in cones))
+        for name in dict.fromkeys(name for name, price in known if math.isnan(price)):
+            missing.setdefault(name, []).append(which)
+    for name, when in missing.items():
+        what = f"{name} has no usable price {' or '.join(when)}"
+        findings.append(Finding("warning", "prices", what, "what it goes into is not known; add a price of that time"))
     return tuple(effect(shop, one, before, after, old, new) for one in made), tuple(findings)
 
 

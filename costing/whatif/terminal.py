@@ -70,7 +70,7 @@ class Teller:
                     one.container,
                     self.money(_or_unknown(one.before)),
                     self.money(_or_unknown(one.after)),
-                    self.change(_or_unknown(one.difference)),
+                    self.change(math.nan if one.difference is None else one.difference),
                     ", ".join(f"{each.name} {self.change(each.adds)}" for each in one.contributions[:2]),
                 )
                 for one in found
@@ -111,19 +111,19 @@ class Teller:
 
     def _missed(self, missed: Sequence[tuple[Effect, Target]]) -> str:
         return table(
-            ("below its target", "channel", "", "margin before", "after", "target", "price", "new price"),
+            ("not at its target", "channel", "", "margin before", "after", "target", "price", "new price"),
             [
                 (
                     one.title,
                     each.channel,
-                    "falls below" if each.falls_below else "was below" if each.before_pct is not None else "",
-                    self.percent(each.before_pct),
-                    self.percent(each.after_pct),
+                    "falls below" if each.falls_below else _state(each),
+                    self.percent(_or_unknown(each.before_pct)),
+                    self.percent(_or_unknown(each.after_pct)),
                     self.percent(each.target_pct),
                     self.money(each.price),
                     "none is enough"
                     if each.new_price is None and each.after_pct is not None
-                    else self.money(each.new_price),
+                    else self.money(_or_unknown(each.new_price)),
                 )
                 for one, each in missed
             ],
@@ -244,12 +244,21 @@ class Teller:
             return "–"
         from costing.whatif.effect import reached
 
+        if math.isnan(cell.margin):
+            return f"{self.money(cell.margin)} "
         met = found.target_pct is not None and reached(cell.margin_pct, found.target_pct)
         return f"{self.money(cell.margin)} {self.percent(cell.margin_pct)}{'*' if met else ' '}"
 
 
-def _or_unknown(value: float | None) -> float:
+def _or_unknown(value: float | Decimal | None) -> float | Decimal:
     return math.nan if value is None else value
+
+
+def _state(target: Target) -> str:
+    """What there is to say of a target that is not met now, and did not fall below by these prices."""
+    if target.after_pct is None:
+        return "not known"
+    return "was not known" if target.before_pct is None else "was below"
 
 
 def _as_unknown(value: float | Decimal | None, margin: float) -> float | Decimal | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
@@ -35,6 +36,14 @@ def test_costs_are_those_of_the_answers(shop: Shop) -> None:
     pd.testing.assert_series_equal(kinds, frame["total"], check_names=False)
     assert (frame["saved"] <= 0).all()
     assert frame.attrs == {"currency": "USD", "as_of": "2026-03-02"}
+
+
+def test_freight_is_told_where_it_counts(shop: Shop) -> None:
+    assert shop.costs(["quince"])["freight"].isna().all(), "left out is not none"
+    counting = Shop(replace(shop.model, count_freight=True), (), shop.day)
+    found = counting["quince"].cost().freight
+    assert found is not None
+    assert counting.costs(["quince"]).loc["quince", "freight"] == found[1] > 0
 
 
 def test_margins_are_those_of_the_answers(shop: Shop) -> None:

@@ -60,6 +60,20 @@ def test_every_command_says_so_and_goes_on(
     assert re.search("coffee beans.*, has no price|coffee beans has no usable price", done.err), done.err
 
 
+def test_the_unknown_has_no_place_and_is_not_called_below(creamery: CommandLine, unpriced: Path) -> None:
+    said = creamery("margins", str(unpriced), "--json").json
+    places = {one["recipe"]: one["channels"][0]["place"] for one in said["results"]}
+    assert places.pop("coffee") is None
+    assert sorted(places.values()) == list(range(1, 8))
+    assert math.isnan(Shop.open(unpriced).margins().loc[("coffee", "grocer"), "place"])
+    done = creamery("prices", "effect", str(unpriced), "coffee", "--since", "2026-01-15")
+    line = r"Slow-steeped coffee & dark chocolate +grocer +not known +unknown +unknown +35.0% +\$7.25 +unknown"
+    assert re.search(line, done.out), done.out
+    assert done.err.count("coffee beans has no usable price before or now") == 1
+    table = creamery("what-if", str(unpriced), "coffee", "--table", "heavy cream=-10%..+10%/3")
+    assert "unknown unknown" not in table.out
+
+
 def test_the_workbook_has_it_too(creamery: CommandLine, unpriced: Path, tmp_path: Path) -> None:
     done = creamery("workbook", str(unpriced), "--out", str(tmp_path / "book.xlsx"), "--living")
     assert done.code == 0, done.err

@@ -139,7 +139,7 @@ def test_equals_share_their_place_and_the_unknown_come_last(shop: Shop) -> None:
         made_up(one, 3.0, 0.5, "c"),
     ]
     assert [(o.recipe, o.place) for o in sales.ranked(listed)] == [
-        ("c", 1), ("a", 2), ("b", 2), ("no cost", 4), ("unknown", 4),
+        ("c", 1), ("a", 2), ("b", 2), ("no cost", None), ("unknown", None),
     ]  # fmt: skip
     untimed = [made_up(one, 1.0, None, "a"), made_up(one, 2.0, None, "b")]
     assert [o.recipe for o in sales.ranked(untimed)] == ["b", "a"]
