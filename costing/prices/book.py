@@ -83,11 +83,16 @@ class PricedEach:
 
 
 class UnusableError(ValueError):
-    """A price row that cannot be used; ``mend`` says what to do about it."""
+    """A price row that cannot be used; ``mend`` says what to do about it.
 
-    def __init__(self, what: str, mend: str = "") -> None:
+    ``wanting`` where nothing is wrong with the row itself, and only something else is not known yet: a rate, a weight,
+    a freight.
+    """
+
+    def __init__(self, what: str, mend: str = "", *, wanting: bool = False) -> None:
         super().__init__(what)
         self.mend = mend
+        self.wanting = wanting
 
 
 class PriceBook:
@@ -262,7 +267,7 @@ class PriceBook:
             )
         money = rates.converted(self.model, row.price, row.currency, self.as_of)
         if money is None:
-            raise UnusableError(*rates.missing(self.model.rates, row.currency, self.model.currency))
+            raise UnusableError(*rates.missing(self.model.rates, row.currency, self.model.currency), wanting=True)
         return money
 
     def _freight(self, row: PriceRow) -> tuple[float | None, float]:
@@ -279,6 +284,7 @@ class PriceBook:
                 "so its prices cannot be taken",
                 f"write '{row.supplier}: {{{said}, usual order: 240}}' under 'suppliers' in shop.yaml, "
                 "or 'freight: none'",
+                wanting=True,
             )
         return share, share
 
@@ -294,6 +300,7 @@ class PriceBook:
             raise UnusableError(
                 f"the pack '{pack.text}' of '{ingredient.name}' cannot be turned into grams",
                 f"add what it weighs to its entry in ingredients.yaml, such as 'measures: {{{example}}}'",
+                wanting=True,
             )
         return pack.amount * one
 

@@ -37,8 +37,9 @@ def findings(model: ShopModel, as_of: date) -> tuple[Finding, ...]:
         as_of: the day.
 
     Returns:
-        Errors where something used has no usable price, a row cannot be read or its currency has no rate;
-        warnings for lists that are older than 90 days, names that the shop does not know, and two prices for one pack.
+        Errors where a row of something used cannot be read or has a price that is none; warnings where something used
+        has no price, or a row waits for a rate, a weight or a freight, for
+        lists that are older than 90 days, names that the shop does not know, and two prices for one pack.
     """
     book = PriceBook(model, as_of)
     ingredients, packaging = wanted(model)
@@ -48,11 +49,11 @@ def findings(model: ShopModel, as_of: date) -> tuple[Finding, ...]:
         what = f"every price is of a day after {as_of.isoformat()}, the first of {first.isoformat()}"
         return (Finding("error", "prices", what, f"add an earlier list, or ask with --as-of {first.isoformat()}"),)
     out: list[Finding] = []
-    spoilt: set[str] = set()
+    spoilt: dict[str, Level] = {}
     for name in _known(model, packaging):
         level: Level = "error" if name in ingredients or name in packaging else "warning"
         for found in _rows(book, name, level, packaging=name in packaging and name not in model.ingredients):
-            spoilt.add(name)
+            spoilt[name] = "error" if "error" in (found.level, spoilt.get(name)) else found.level
             out.append(found)
     out = list(_limited(_once(out)))
     out.extend(_missing(book, ingredients, packaging, spoilt))
@@ -122,8 +123,8 @@ def _rows(book: PriceBook, name: str, level: Level, *, packaging: bool) -> Itera
             else:
                 book.price_gram(row, book.model.ingredients[name])
         except UnusableError as problem:
-            # Whose freight nobody knows cannot be chosen; if nobody else sells it, that is told as an error of its own.
-            found: Level = "warning" if str(problem).startswith("the freight of ") else level
+            # Where only a rate, a weight or a freight is wanting, the row waits for it; nothing in it is wrong.
+            found: Level = "warning" if problem.wanting else level
             yield Finding(found, row.where, str(problem), problem.mend)
 
 
@@ -150,7 +151,7 @@ def _limited(found: Iterable[Finding]) -> Iterator[Finding]:
 
 
 def _missing(
-    book: PriceBook, ingredients: dict[str, str], packaging: dict[str, str], spoilt: set[str]
+    book: PriceBook, ingredients: dict[str, str], packaging: dict[str, str], spoilt: dict[str, Level]
 ) -> Iterator[Finding]:
     for name, where in ingredients.items():
         if book.ingredient(name) is None:
@@ -160,7 +161,7 @@ def _missing(
             yield _no_price(book, name, where, spoilt, "packaging that a recipe fills")
 
 
-def _no_price(book: PriceBook, name: str, where: str, spoilt: set[str], what: str) -> Finding:
+def _no_price(book: PriceBook, name: str, where: str, spoilt: dict[str, Level], what: str) -> Finding:
     """Why a name has no price: what it goes into costs an unknown amount then, and all else can be answered."""
     day = book.as_of.isoformat()
     ingredient = book.model.ingredients.get(name)
@@ -175,8 +176,8 @@ def _no_price(book: PriceBook, name: str, where: str, spoilt: set[str], what: st
             f"add one, or take 'supplier' out of its entry; {others} sells it too",
         )
     if name in spoilt:
-        mend = "correct the rows of the price lists that are named above"
-        return Finding("error", where, f"'{name}', {what}, has no price that can be used", mend)
+        mend = "mend what is said here of its rows in the price lists"
+        return Finding(spoilt[name], where, f"'{name}', {what}, has no price that can be used", mend)
     if later:
         first = min(row.date for row in later).isoformat()
         return Finding(

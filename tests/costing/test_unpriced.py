@@ -74,6 +74,15 @@ def test_the_unknown_has_no_place_and_is_not_called_below(creamery: CommandLine,
     assert "unknown unknown" not in table.out
 
 
+def test_a_rate_that_is_wanting_stops_nothing_else(creamery: CommandLine, quillfeather: Path) -> None:
+    for path in (quillfeather / "prices").glob("*wrenlock.csv"):
+        path.write_text(path.read_text(encoding="utf-8").replace(",USD,", ",CAD,"), encoding="utf-8")
+    for command in ("label", "cost"):
+        done = creamery(command, str(quillfeather), "plum")
+        assert done.code == 0, done.err
+        assert "the price is in CAD, and the shop has no rate for it" in done.err
+
+
 def test_the_workbook_has_it_too(creamery: CommandLine, unpriced: Path, tmp_path: Path) -> None:
     done = creamery("workbook", str(unpriced), "--out", str(tmp_path / "book.xlsx"), "--living")
     assert done.code == 0, done.err
