@@ -147,7 +147,7 @@ def _labour(brew: Brew, shop: ShopModel) -> list[CostLine]:
                 item=use.what,
                 kind="labour",
                 cost=minutes / 60 * wage,
-                amount=f"{minutes:.3g} min, {role}",
+                amount=f"{minutes:,.0f} min, {role}" if minutes >= 999.5 else f"{minutes:.3g} min, {role}",
                 where=use.where,
             )
         )

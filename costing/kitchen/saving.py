@@ -17,7 +17,13 @@ if TYPE_CHECKING:
     from costing.kitchen.pot import Pot
 
 
-def save(aside: Pot, rest: Sequence[Pot], worth: float | None, bench: Bench, name: str) -> tuple[list[Pot], Pot]:
+STRAINED = "say what it is worth to you, worth: 3 USD/kg, or worth: 0 for a by-product"
+OTHERWISE = "if it is a by-product, take save out: it is thrown away, and its money stays with the rest"
+
+
+def save(
+    aside: Pot, rest: Sequence[Pot], worth: float | None, bench: Bench, name: str, mend: str = OTHERWISE
+) -> tuple[list[Pot], Pot]:
     """Settle the money between what is saved and what stays.
 
     Args:
@@ -26,6 +32,7 @@ def save(aside: Pot, rest: Sequence[Pot], worth: float | None, bench: Bench, nam
         worth: money per kg that the saved part carries; None: its share by weight.
         bench: for the warning.
         name: what the saved part is called.
+        mend: what to do about one that takes much money along; only strain lets its worth be said.
 
     Returns:
         What stays, what is saved.
@@ -40,6 +47,6 @@ def save(aside: Pot, rest: Sequence[Pot], worth: float | None, bench: Bench, nam
             bench.note(
                 "warning",
                 f"{name}, saved here, takes {bench.shown(share * 100)} % of the pot's money along, by its weight",
-                "say what it is worth to you, worth: 3 USD/kg, or worth: 0 for a by-product",
+                mend,
             )
     return [first, *others], aside

@@ -17,7 +17,7 @@ from costing.kitchen.density import weight
 from costing.kitchen.money import discard
 from costing.kitchen.picking import pick
 from costing.kitchen.pot import ADDED, FAT, INSOLUBLES, SOLUBLES
-from costing.kitchen.saving import save
+from costing.kitchen.saving import STRAINED, save
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -67,7 +67,7 @@ def do(step: Strain, pot: Pot, bench: Bench) -> Outcome:
     rest = replace(rest, steeped=rest.steeped | frozenset(steeped))
     bench.require(rest.grams() > SLACK, "nothing is left in the pot", "strain out less")
     if step.save:
-        kept, out = save(out, [rest], step.worth, bench, step.save)
+        kept, out = save(out, [rest], step.worth, bench, step.save, STRAINED)
         out = replace(out, steeped=frozenset())
         return Outcome(kept[0].tidied(), saved={step.save: (out.tidied(), step.label)})
     (rest,), gone = discard(out, [rest])

@@ -6,15 +6,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from costing import commands, terminal
+from costing.findings import Finding
 from costing.whatif import documents
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
     from datetime import date
     from pathlib import Path
 
     from costing.desk import Shop
-    from costing.findings import Finding
+    from costing.whatif.changes import Change
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +109,23 @@ def what_if(folder: Path, recipe: str, as_of: date | None, *, as_json: bool, ask
         blocks += teller.table(grid)
     # What a change does to the kitchen (milk that is no longer pasteurised) is told too.
     told = commands.gathered(shop, (changed.answer(key),), labels=False)
-    return commands.say((result,), told, blocks, as_json=as_json)
+    return commands.say((result,), (*told, *_left_out(shop, changes.parse_all(asked.changes))), blocks, as_json=as_json)
+
+
+def _left_out(shop: Shop, asked: Iterable[Change]) -> tuple[Finding, ...]:
+    """That freight moves nothing where the shop leaves it out of its costs, if somebody asked about it."""
+    if shop.model.count_freight:
+        return ()
+    return tuple(
+        Finding(
+            "note",
+            "--if",
+            f"{one.text}: costs leave freight out, so this moves nothing",
+            "write 'count freight: yes' in shop.yaml, and it is part of what things cost",
+        )
+        for one in asked
+        if (one.bracket or (one.target, ""))[0].casefold() == "freight"
+    )
 
 
 def _serious(shop: Shop) -> tuple[Finding, ...]:

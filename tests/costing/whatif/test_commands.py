@@ -211,6 +211,16 @@ def test_what_if_that_cannot_be(
     assert what in said.err
 
 
+def test_a_freight_that_is_left_out_says_so(creamery: CommandLine, quillfeather: Path) -> None:
+    asked = ("what-if", quillfeather, "quince", "--no-chance", "--if", "freight[Wrenlock Kitchen Supply]=90 per order")
+    assert "costs leave freight out, so this moves nothing" in creamery(*asked).err
+    shop = quillfeather / "shop.yaml"
+    shop.write_text(shop.read_text(encoding="utf-8") + "\ncount freight: yes\n", encoding="utf-8")
+    said = creamery(*asked)
+    assert said.code == 0
+    assert "leave freight out" not in said.err
+
+
 # cost --if ---------------------------------------------------------------------------------------------------------
 
 
