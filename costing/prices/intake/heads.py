@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from costing.prices import packs
 from costing.prices.intake.sheets import Cell, Sheet, text
 from nutrition import resources
 
@@ -184,6 +185,8 @@ def _claims(name: str) -> tuple[tuple[str, Guess], ...]:
     plain = key(re.sub(r" \(\d+\)$", "", name))
     if not plain or len(plain) > 60:
         return ()
+    if plain == "price unit" and re.search(r"/|\bper\b", name, re.IGNORECASE):
+        return (("price", Guess(name, 75, "'price unit' heads such columns")),)
     exact = _known().get(plain)
     if not exact and (marked := _marked(name, plain)):
         return marked
@@ -194,6 +197,8 @@ def _claims(name: str) -> tuple[tuple[str, Guess], ...]:
 
     best: dict[str, Guess] = {}
     for words, score, _ in process.extract(plain, _known().keys(), scorer=fuzz.ratio, score_cutoff=NEAR, limit=5):
+        if _units(words) != _units(plain):
+            continue  # "price l" is like "price lb", and another thing
         for column, rank in _known()[words]:
             _better(best, column, Guess(name, int(rank * score / 100), f"like '{words}', {score:.0f} of 100"))
     for words, those in _known().items():
@@ -224,6 +229,52 @@ def _marked(name: str, plain: str) -> tuple[tuple[str, Guess], ...]:
         for column, one in _claims(rest)
         if column.startswith("price")
     )
+
+
+def _units(plain: str) -> set[str]:
+    """The short words of a heading, among which its units are."""
+    return {word for word in plain.split() if len(word) <= 3}
+
+
+_FOR: Final = re.compile(
+    r"(?:[$€£]|[^\W\d_]*(?:price|preis|prix|precio|prezzo|prijs|preco|cost)\b)[^/]{0,12}?"
+    r"(?:/|\b(?:per|je|pro|par|por|al|au)\b)\s*(?P<many>\d{1,4})?\s*(?P<of>[^\W\d_]{1,9})?",
+    re.IGNORECASE,
+)
+_THOUSAND: Final = ("m", "thousand", "mille", "tausend")
+
+
+@functools.lru_cache(maxsize=1024)
+def price_for(heading: str) -> str:
+    """The pack that all prices of a column are for, where its heading says so; empty where they are for the pack.
+
+    >>> price_for("Price per 100 g"), price_for("$/L"), price_for("Price/M"), price_for("Preis je 100 Stk")
+    ('100 g', '1 l', '1000 ct', '100 stk')
+    >>> price_for("Price per case"), price_for("Price"), price_for("Price/Unit"), price_for("Price 10+")
+    ('', '', '', '')
+    """
+    found = _FOR.search(heading)
+    if found is None:
+        return ""
+    many, of = found["many"] or "", (found["of"] or "").casefold()
+    if of in _THOUSAND and not many:
+        return "1000 ct"
+    if many and (not of or heading[found.end("many") :].strip(" .)]") == ""):
+        return f"{many} ct" if many in ("100", "1000") else ""
+    if not of or (not many and of in _ONE):
+        return ""
+    pack = f"{many or 1} {of}"
+    try:
+        packs.parse(pack)
+    except ValueError:
+        return ""
+    return pack
+
+
+_ONE: Final = frozenset(
+    {"ea", "each", "unit", "units", "un", "pc", "pcs", "piece", "ct", "count", "stk", "stuck", "pce"}
+)
+"""What may be one piece and may be one pack."""
 
 
 def _better(best: dict[str, Guess], column: str, one: Guess) -> None:

@@ -131,6 +131,7 @@ class _Taking:
             if heads.same(heading) in places
         }
         self.headings = mapped.columns
+        self.opened: set[str] = set()
         # Of cells that were cut out of one text, much can be told from that text.
         rows = sheet.rows
         cut = rows.text if isinstance(rows, Across) and start >= len(rows.top) else None
@@ -209,7 +210,10 @@ class _Taking:
             # "Pack" beside "Size" is mostly how many: 12 and 32 OZ.
             count, pack = pack, [""] * self.count
         sized = "size" in self.columns and any(size)
-        of_size = _mostly_numbers(size if sized else pack)
+        # Beside "CS" and "BG", "EA" is a case that was opened; where all is sold by "EA", it says nothing.
+        kinds = {one.casefold().strip(" .") for one in set(unit)} - {""}
+        self.opened = kinds & price_shapes.EACHES if kinds - price_shapes.EACHES else set()
+        of_size = _mostly_numbers(size if sized else pack if any(pack) else count)
         if len(set(unit)) == 1 and not sized and not any(count):
             alike = {one: self._made(one, "", "", unit[0], of_size) for one in set(pack)}
             same = all(made == one for one, made in alike.items())
@@ -221,8 +225,11 @@ class _Taking:
             key = (pack, count, size, unit)
             made = {one: self._made(*one, of_size) for one in set(zip(*key, strict=True))}
             packs = [made[one] for one in zip(*key, strict=True)]
+        whole = heads.price_for(self.headings.get("price", ""))
+        if whole:
+            packs = [one if price is None else whole for one, price in zip(packs, money.values, strict=True)]
         for at, per in money.per.items():
-            packs[at] = per
+            packs[at] = per if per != price_shapes.EACH else self._each(packs[at])
         if self.formulas and _like_formulas(packs):
             packs = [harmless(one) for one in packs]
         return packs
@@ -231,13 +238,28 @@ class _Taking:
         """Whether prices may put other packs in the place of those that are written."""
         return bool(money.per) or "price by weight" in self.columns
 
+    def _each(self, pack: str) -> str:
+        """The pack of a price for "each": that of the row where it is one thing, and else for the owner to say."""
+        if not pack:
+            return "1 each"
+        each = f"{pack} each"
+        if each in self.mapped.packs:
+            return self.mapped.packs[each]
+        return each if pack_cells.several(pack, self.mapped.decimals) else pack
+
     def _made(self, pack: str, count: str, size: str, unit: str, of_size: bool) -> str:
         if unit and not of_size:
             weight = pack_cells.priced_by(unit, self.mapped.decimals)
             if weight:
                 return weight  # sold by the pound: the price is for one, whatever is in the case
+            if (pack or size) and unit.casefold().strip(" .") in self.opened:
+                return self._each(self._made(pack, count, size, "", of_size))
             unit = unit if not (pack or size) else ""
+        if count and unit and of_size and not (pack or size or any(c.isdigit() for c in unit)):
+            count, size = "", count  # "50" beside "LB": how much, not how many
         whole = pack_cells.joined(count, size or pack, unit, self.mapped.decimals)
+        if count and whole == count and count.isdigit():
+            whole = f"{count} ct"
         return self.mapped.packs.get(whole, whole)
 
     def _by_weight(self, money: money_cells.Column, packs: list[str]) -> None:
@@ -248,6 +270,7 @@ class _Taking:
         column = money_cells.read(cells, self.mapped.decimals, self.home)
         plain = heads.key(self.headings["price by weight"]).split()
         one = "1 kg" if {"kg", "kilo", "kilopreis"} & set(plain) else "1 lb"
+        one = heads.price_for(self.headings["price by weight"]) or one
         for at, value in enumerate(column.values):
             if value is None:
                 continue

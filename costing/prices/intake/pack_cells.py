@@ -22,7 +22,7 @@ from costing.prices.intake import price_shapes
 _LARGE: Final = frozenset({"kg", "kgs", "kilo", "l", "lt", "ltr", "liter", "litre", "lb", "lbs", "#", "gal", "qt"})
 """Units of which nobody packs thousands: "2,500 kg" is more likely two and a half."""
 _ABOUT: Final = re.compile(
-    r"\b(?:avg|average|approx|approximately|about|ca|circa|rw|random weight|catch ?weight|net wt|net)\b\.?|~|\u00b1",
+    r"\b(?:avg|av|average|approx|approximately|about|ca|circa|rw|random weight|catch ?weight|net wt|net)\b\.?|~|\u00b1",
     re.IGNORECASE,
 )
 _COMMA: Final = re.compile(r"(?<![\d.,])(\d+)([.,])(\d+)(?![\d.,])")
@@ -60,6 +60,9 @@ def plain(written: str, decimals: str) -> str:
             first = first or wrong
         else:
             return text
+    if written.endswith(" each"):
+        what = f"'{written}' may be the whole pack or one piece of it"
+        raise UnreadableError(what, f"write the one that is meant, such as '{written.removesuffix(' each')}'")
     what, _, mend = str(first).partition("; ")
     raise UnreadableError(f"pack {what}", mend)
 
@@ -95,6 +98,8 @@ def joined(count: str, size: str, unit: str, decimals: str) -> str:
         size = unit
     if not count or not size:
         return size or count
+    if not any(c.isdigit() for c in size) and _PLAIN_NUMBER.fullmatch(count):
+        return f"{count} {size}"  # "15" beside "DZ"
     if not count.isdigit():
         whole = re.fullmatch(r"(\d+)(?:[.,]0+)?(?:\s*[a-z]+\.?)?", count, re.IGNORECASE)
         if whole is None:
@@ -104,6 +109,21 @@ def joined(count: str, size: str, unit: str, decimals: str) -> str:
         return size
     # "12 x 1/2 gal" is what both columns say together.
     return f"{count} x {plain_size(size, decimals)}"
+
+
+@functools.lru_cache(maxsize=4096)
+def several(pack: str, decimals: str) -> bool:
+    """Whether a pack holds several pieces, so that a price for "each" may be for one of them.
+
+    >>> several("12/3 lb", "point"), several("500 ct", "point"), several("1/50#", "point"), several("50 lb", "point")
+    (True, True, False, False)
+    """
+    try:
+        kind = packs.parse(plain(pack, decimals))
+    except (UnreadableError, ValueError):
+        return False
+    outer = re.match(r"(?:[a-z]+\s+)?(?:of\s+)?(\d+)\s*(?:/|x|\u00d7|\*)", pack, re.IGNORECASE)
+    return (kind.kind == "count" and kind.amount > 1) or (outer is not None and outer[1] != "1")
 
 
 def plain_size(size: str, decimals: str) -> str:

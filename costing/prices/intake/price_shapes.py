@@ -33,8 +33,17 @@ _GROUPED: Final = re.compile(r"0{1,3}(?:([.,'\u2019 ])000(?:(?:\1)000)*)?|0{1,2}
 _NOTES: Final = frozenset("*†‡.:~")
 """Signs beside a price that say nothing of it: marks of footnotes, the point of an abbreviation."""
 _PER: Final = re.compile(r"(?:/|\bper\b|\bpro\b|\bpar\b|\bje\b|\ba\b)", re.IGNORECASE)
-_PIECES: Final = frozenset({"", "cs", "case", "pack", "pk", "bag", "box", "ea", "each", "ct", "unit", "pc", "stk"})
+_PIECES: Final = frozenset({"", "cs", "case", "pack", "pk", "bag", "box"})
 """What a price may be for without being a weight: the pack itself."""
+EACH: Final = "each"
+"""What a price is for that may be for the pack or for one piece of it."""
+EACHES: Final = frozenset({"ea", "each", "ct", "unit", "pc", "stk", "piece"})
+"""Words for one piece, or for one pack."""
+OTHERS: Final = {
+    "l": "1 l", "lt": "1 l", "ltr": "1 l", "liter": "1 l", "litre": "1 l", "gal": "1 gal", "gallon": "1 gal",
+    "qt": "1 qt", "dz": "1 dz", "doz": "1 dz", "dozen": "1 dz", "m": "1000 ct",
+}  # fmt: skip
+"""What else a price may be for."""
 WEIGHTS: Final = {
     "lb": "1 lb", "lbs": "1 lb", "pound": "1 lb", "pounds": "1 lb", "#": "1 lb", "kg": "1 kg", "kilo": "1 kg",
     "kgs": "1 kg", "oz": "1 oz", "100 g": "100 g", "g": "1 g", "cwt": "100 lb",
@@ -138,7 +147,7 @@ def _parted(after: str) -> tuple[str, str, str]:
     found = _PER.search(after)
     if found:
         return after[: found.start()], found[0], after[found.end() :]
-    if after.strip(" .").casefold() in WEIGHTS:
+    if after.strip(" .").casefold() in WEIGHTS.keys() | EACHES:
         return "", "", after
     return after, "", ""
 
@@ -147,7 +156,9 @@ def _per(unit: str) -> str | None:
     plain = unit.strip(" .").casefold()
     if plain in _PIECES:
         return ""
-    return WEIGHTS.get(plain)
+    if plain in EACHES:
+        return EACH
+    return WEIGHTS.get(plain) or OTHERS.get(plain)
 
 
 @functools.cache

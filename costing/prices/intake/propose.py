@@ -27,6 +27,9 @@ _LOOKED_AT: Final = 400
 _EACH: Final = ("each", "unit", "ea", "einzelpreis", "unitaire")
 _HARDLY: Final = 50
 """Score up to which the heading of a price is doubtful: last week's, or what a shop asks of its customers."""
+_IN_IT: Final = "is in it"
+_ORDERED: Final = ("qty", "quantity", "count", "menge", "anzahl")
+"""What a column may be called that says how many are in a case, and one that says how many were ordered."""
 _SAMPLES: Final = 4
 _FEW_FAR: Final = 2
 """Goods far from what the shop pays, from which on it is more likely the columns than the goods."""
@@ -204,7 +207,11 @@ def _columns(
         first = those[0]
         chosen[name] = first.heading
         reasons[name] = f"{first.why}, {first.score} of 100"
-        close = [one.heading for one in those[1:] if first.score - one.score <= 3]
+        if name.startswith("price") and (pack := heads.price_for(first.heading)):
+            reasons[name] += f"; for {pack}"
+        # Of headings that nobody knows for what they are, none is much better than the others.
+        near = 15 if _IN_IT in first.why and first.score > _HARDLY else 3
+        close = [one.heading for one in those[1:] if first.score - one.score <= near]
         if name.startswith("price") and first.score <= _HARDLY:
             doubts.append(f"'{first.heading}' is taken for the {name}, and may be another one: {first.why}")
         if name == "price" and close:
@@ -242,7 +249,11 @@ def _pack(
         doubts.append(
             f"'{chosen['price']}' may be for one piece, not for the whole pack; if so, take the column of the count out"
         )
+    _ordered(chosen, doubts, columns)
     if {"pack", "size"} & chosen.keys():
+        _unit(chosen, doubts, columns)
+        return
+    if heads.price_for(chosen.get("price", "")):
         return
     unit = {text(cell).casefold() for cell in columns.get(chosen.get("unit", ""), ())} - {""}
     if unit and unit <= price_shapes.WEIGHTS.keys():
@@ -253,6 +264,41 @@ def _pack(
         reasons["pack"] = "no column says it, and most items have a pack in their names"
     elif "price by weight" not in chosen and not unit:
         doubts.append("no column says how much is in a pack; name it under columns, as pack")
+
+
+def _ordered(chosen: Mapping[str, str], doubts: list[str], columns: Mapping[str, tuple[Cell, ...]]) -> None:
+    """Doubt a count that may be of what was ordered, beside packs that say all by themselves."""
+    heading = chosen.get("count", "")
+    packs = next((chosen[name] for name in ("size", "pack", "unit") if name in chosen), "")
+    if heads.key(heading) in _ORDERED and any(c.isdigit() for cell in columns.get(packs, ()) for c in text(cell)):
+        doubts.append(
+            f"'{heading}' is taken for how many are in a case; if it is how many were ordered, take 'count' out"
+        )
+
+
+def _unit(chosen: Mapping[str, str], doubts: list[str], columns: Mapping[str, tuple[Cell, ...]]) -> None:
+    """Doubt a column of nothing but weights beside packs of more: prices may be for the one or for the other."""
+    heading = chosen.get("unit", "")
+    units = [text(cell).casefold().strip(" .") for cell in columns.get(heading, ())]
+    kinds = set(units) - {""}
+    if not kinds or not kinds <= price_shapes.WEIGHTS.keys() | price_shapes.OTHERS.keys():
+        return
+    sizes = columns[chosen.get("size", chosen.get("pack", ""))] if chosen.get("pack") != IN_ITEM else ()
+    odd = [
+        (text(size), unit)
+        for size, unit in zip(sizes, units, strict=False)
+        if unit and any(c.isdigit() for c in text(size)) and any(c.isalpha() or c == "#" for c in text(size))
+    ]
+    if odd:
+        size, unit = next((pair for pair in odd if pair[1] in price_shapes.WEIGHTS), odd[0])
+        weighed = unit in price_shapes.WEIGHTS
+        taken = f"one {unit}" if weighed else "the whole pack"
+        mend = (
+            "if they are for the whole pack, take 'unit' out of the columns"
+            if weighed
+            else f"if they are for one {unit}, say that heading as pack"
+        )
+        doubts.append(f"'{heading}' says {unit} beside packs such as {size}: prices are taken for {taken}; {mend}")
 
 
 def _decimals(cells: Sequence[Cell], locale: str, doubts: list[str]) -> tuple[Decimals, str]:

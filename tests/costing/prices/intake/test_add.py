@@ -483,3 +483,19 @@ def test_plain_ounces_of_a_liquid_are_told_once(quillfeather: Path, tmp_path: Pa
     assert '"CS 12x32oz": CS 12x32 fl oz' in told.mend
     again = take(quillfeather, text_file(tmp_path, text.replace("57.60", "58.10")), day=date(2026, 3, 1))
     assert (again.state, [one for one in again.findings if "ounces" in one.what]) == ("added", [])
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("Item,Pack,Qty,Price\nSugar,50 lb,2,39.25\n", "'Qty' is taken for how many are in a case"),
+        ("Item;Pack;Unit;Net price\nSugar;25 kg;kg;28.00\nSalt;25 kg;kg;9.50\n", "prices are taken for one kg"),
+        ("Item,Pack,FOB Price,Delivered Price\nSugar,50 lb,39.25,42.00\n", "could each be the price"),
+    ],
+)
+def test_what_may_be_many_times_wrong_is_settled_by_hand(
+    text: str, words: str, quillfeather: Path, tmp_path: Path
+) -> None:
+    done = take(quillfeather, text_file(tmp_path, text), yes=True)
+    assert done.state == "proposed"
+    assert any(words in one.what for one in done.findings)

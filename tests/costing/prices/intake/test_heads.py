@@ -36,6 +36,9 @@ def chosen(*names: str) -> dict[str, str]:
         (("Item", "Previous Case Price", "Case Price"), {"item": "Item", "price": "Case Price"}),
         (("Item", "SRP Price", "Cost"), {"item": "Item", "price": "Cost"}),
         (("Item", "Last Price"), {"item": "Item", "price": "Last Price"}),
+        (("Item", "Price/L"), {"item": "Item", "price": "Price/L"}),
+        (("Item", "Price per M", "Price per Case"), {"item": "Item", "price": "Price per Case"}),
+        (("Item", "Price/Unit"), {"item": "Item", "price": "Price/Unit"}),
         (("Item", "Old price/kg", "New price/kg"), {"item": "Item", "price by weight": "New price/kg"}),
     ],
 )  # fmt: skip

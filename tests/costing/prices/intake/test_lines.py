@@ -165,3 +165,40 @@ def test_a_formula_behind_a_space_is_no_formula_in_a_long_list_either(tmp_path: 
     rows = "\n".join(f"Thing {n},1 lb,{n}.50" for n in range(1, 250))
     found = goods(text_file(tmp_path, f"Item,Pack,Price\n{rows}\n =1+1, +2,3.50\n"), mapped(COLUMNS))
     assert (found.items[-1], found.packs[-1]) == ("'=1+1", "'+2")
+
+
+def packs_of(folder: Path, text: str, **columns: str) -> list[str]:
+    """The packs of a list."""
+    named = {"item": "Item", "price": "Price"} | {name.replace("_", " "): heading for name, heading in columns.items()}
+    return list(goods(text_file(folder, text), mapped(named)).packs)
+
+
+@pytest.mark.parametrize(
+    ("heading", "pack"),
+    [("Price/L", "1 l"), ("Price per 100 g", "100 g"), ("Price per dozen", "1 dozen"), ("Price/M", "1000 ct"), ("Price per 100", "100 ct")],
+)  # fmt: skip
+def test_a_heading_says_what_prices_are_for(heading: str, pack: str, tmp_path: Path) -> None:
+    text = f"Item,Pack,{heading}\nA,5 L,1.10\nTitle,,\n"
+    assert packs_of(tmp_path, text, pack="Pack", price=heading) == [pack]
+
+
+def test_how_much_and_its_unit_in_two_columns_are_a_pack(tmp_path: Path) -> None:
+    text = "Item,Qty,Unit,Price\nSugar,50,LB,39.00\nMilk,4,GAL,18.00\nEggs,15,DZ,32.10\nTubs,500,CT,114.00\n"
+    assert packs_of(tmp_path, text, count="Qty", unit="Unit") == ["50 LB", "4 GAL", "15 DZ", "500 CT"]
+    text = "Item,Qty,Size,Price\nEggs,15,DZ,32.10\n"
+    assert packs_of(tmp_path, text, count="Qty", size="Size") == ["15 DZ"]
+    assert packs_of(tmp_path, "Item,Case Qty,Price\nTubs,500,114.00\n", count="Case Qty") == ["500 ct"]
+
+
+def test_a_price_for_each_is_for_the_pack_only_where_that_is_one_thing(tmp_path: Path) -> None:
+    text = "Item,Pack,Price\nTub,500 ct,$0.23 each\nSalt,12/3 lb,2.10/ea\nMiso,4.4 lb,18.90 EA\nLid,,0.10 each\n"
+    assert packs_of(tmp_path, text, pack="Pack") == ["500 ct each", "12/3 lb each", "4.4 lb", "1 each"]
+
+
+def test_each_beside_cases_is_a_case_that_was_opened(tmp_path: Path) -> None:
+    text = "Item,Pack,UOM,Price\nSugar,12/4 LB,CS,42.12\nSugar,12/4 LB,EA,3.85\nSalt,1/50#,EA,12.00\n"
+    assert packs_of(tmp_path, text, pack="Pack", unit="UOM") == ["12/4 LB", "12/4 LB each", "1/50#"]
+    alike = "Item,Pack,UOM,Price\nSugar,12/4 LB,EA,42.12\nSalt,1/50#,EA,12.00\n"
+    assert packs_of(tmp_path, alike, pack="Pack", unit="UOM") == ["12/4 LB", "1/50#"]
+    settled = mapped({"item": "Item", "pack": "Pack", "unit": "UOM", "price": "Price"}, packs={"12/4 LB each": "4 LB"})
+    assert goods(text_file(tmp_path, text), settled).packs == ["12/4 LB", "4 LB", "1/50#"]
