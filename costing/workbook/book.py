@@ -149,7 +149,7 @@ def build(
         )
         for answer, name in zip(answers, names, strict=True)
     }
-    live = (alive.opening, alive.base) if alive else (None, None)
+    live = (alive.opening, alive.base, alive.label) if alive else (None, None, None)
     flavours.write(opening, answers, model, day, links, len(found), *live)
     margins.write(margin, answers, model, day, links, alive.margins if alive else None)
     if alive:

@@ -34,6 +34,7 @@ def write(
     findings: int,
     figures: Callable[[CostAnswer, str], list[Value]] | None = None,
     made: Callable[[RecipeAnswer], list[Value]] | None = None,
+    labelled: Callable[[str, list[Value]], list[Value]] | None = None,
 ) -> None:
     """Write the sheet.
 
@@ -46,6 +47,7 @@ def write(
         findings: how many there are.
         figures: gives a flavour's containers and money, for the channel named, in place of what the engine says.
         made: gives weight, cost and cost of a kg of a house base, in place of what the engine says.
+        labelled: gives what is said of a flavour's label, in place of what holds for the recipe as it is written.
     """
     sold = [a for a in answers if a.cost is not None and a.cost.batch.containers > 0]
     bases = [a for a in answers if a not in sold]
@@ -59,7 +61,7 @@ def write(
     sheet.gap(6)
     if sold:
         first = next(iter(model.channels), "") or _first(sold)
-        head = _table(sheet, sold, first, links, figures)
+        head = _table(sheet, sold, first, links, figures, labelled)
         sheet.freeze(f"B{head + 1}")
         _picture(sheet, head, [answer.title for answer in sold], model.currency)
         repeat = (head, head)
@@ -86,6 +88,7 @@ def _table(
     first: str,
     links: Mapping[str, Mapping[str, str]],
     figures: Callable[[CostAnswer, str], list[Value]] | None,
+    labelled: Callable[[str, list[Value]], list[Value]] | None,
 ) -> int:
     money, percent = sheet.formats.money, sheet.formats.percent
     table = (
@@ -118,7 +121,7 @@ def _table(
                 name,
                 ", ".join(f.container for f in answer.filled) or container_of(answer.cost),
                 *(figures(answer.cost, first) if figures else _money(answer.cost, first)),
-                *_label(answer),
+                *(labelled(answer.recipe, _label(answer)) if labelled else _label(answer)),
             ],
         )
     return head

@@ -86,6 +86,10 @@ class Alive:
         each = made.guarded(ratio(made.pot.money(), made.pot.grams()) * const(1000.0))
         return [cells.kitchen(one) for one in (grams, money, each)]
 
+    def label(self, recipe: str, told: list[Value]) -> list[Value]:
+        """What is said of a flavour's label on the opening sheet, as long as its recipe is as it is written."""
+        return selling.label_on_opening(self._written[recipe], told)
+
     def margins(self, answer: RecipeAnswer, channel: ChannelResult) -> list[Value]:
         """A channel's row on Margins."""
         return selling.on_margins(self._written[answer.recipe], channel)

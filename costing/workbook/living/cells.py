@@ -91,10 +91,17 @@ def kitchen(term: Term) -> Formula | float:
     return term.value if term.fixed else Formula(f"IFERROR({there(term)},{UNKNOWN})", term.value)
 
 
+LONGEST = 120
+"""Characters of one text inside a formula; Excel takes 255 of them (its published limits, from memory)."""
+
+
 def quoted(words: str) -> str:
-    """Text inside a formula.
+    """Text inside a formula, longer ones in pieces.
 
     >>> quoted('a 1" cup')
     '"a 1"" cup"'
+    >>> quoted("x" * 121) == '"' + "x" * 120 + '"&"x"'
+    True
     """
-    return '"' + words.replace('"', '""') + '"'
+    pieces = [words[i : i + LONGEST] for i in range(0, len(words), LONGEST)] or [""]
+    return "&".join('"' + piece.replace('"', '""') + '"' for piece in pieces)

@@ -33,6 +33,36 @@ if TYPE_CHECKING:
 NAME = "Inputs"
 WIDTHS = (34, 48, 16, 13, 13, 13, 13, 13, 13, 48)
 INPUT = look.Look(fill=look.CREAM, above="thin", below="thin", line=look.RUST, align="right")
+TINY = 1e-6
+UNITS = {
+    **{"share": "a share", "count": "a number", "money": "money"},
+    **{"g": "grams", "mL": "millilitres", "Brix": "degrees Brix"},
+}
+
+
+def _plain(value: float) -> str:
+    """A number as cells have it, without an exponent.
+
+    >>> _plain(1e-6), _plain(1e7), _plain(0.5)
+    ('0.000001', '10000000', '0.5')
+    """
+    return f"{value:.6f}".rstrip("0").rstrip(".")
+
+
+def _bounds(low: float, high: float, unit: str) -> str:
+    """What a figure of the kitchen may be, in words.
+
+    >>> _bounds(1e-6, 1.0, "share"), _bounds(0.0, 0.999999, "share")
+    ('a share above 0 % and up to 100 %', 'a share from 0 % to below 100 %')
+    >>> _bounds(0.0, 1e7, "g"), _bounds(0.01, 100.0, "Brix")
+    ('grams from 0 to 10,000,000', 'degrees Brix from 0.01 to 100')
+    """
+    times, sign = (100, " %") if unit == "share" else (1, "")
+    least = f"above 0{sign} and up" if 0 < low <= TINY else f"from {low * times:g}{sign}"
+    most = "below 100 %" if (high, unit) == (1.0 - TINY, "share") else f"{round(high * times):,}{sign}"
+    return f"{UNITS[unit]} {least} to {most}"
+
+
 RULES = {
     "money": ("greaterThanOrEqual", "0", None, "money, 0 or more"),
     "above": ("greaterThan", "0", None, "a number above 0"),
@@ -40,9 +70,7 @@ RULES = {
     "share": ("between", "0", "0.999999", "a share from 0 % to below 100 %"),
     "ratio": ("between", "0", "10", "a share, 0 % or more"),
     **{
-        f"kitchen {rule}": ("between", f"{low:.7g}", f"{high:.7g}", f"a figure from {low:g} to {high:g}, in {unit}")
-        if unit != "share"
-        else ("between", f"{low:.7g}", f"{high:.7g}", f"a share from {low:.4%} to {high:.4%}")
+        f"kitchen {rule}": ("between", _plain(low), _plain(high), _bounds(low, high, unit))
         for rule, (low, high, unit) in KITCHEN.items()
     },
 }

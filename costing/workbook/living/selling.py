@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from costing.workbook.living.inputs import Inputs
 
 
+MOST = 2000
+"""Characters that a formula says of a label; formulas have an end."""
+
+
 def write(section: Section) -> None:
     """The channels of one flavour."""
     sheet, answer = section.sheet, section.answer
@@ -140,4 +144,19 @@ def on_opening(written: Written, cost: CostAnswer, first: str, kinds: tuple[str,
             capital(best.name) if best else "–",
         ),
         Formula(f"IF(COUNT({shares})>0,MAX({shares}),{cells.NONE})", (best.margin_pct or 0.0) / 100 if best else "–"),
+    ]
+
+
+def label_on_opening(written: Written, told: list[Value]) -> list[Value]:
+    """Calories, allergens and state of a label on the opening sheet, as long as the recipe is as it is written."""
+    calories, allergens, state = told
+    if not (isinstance(calories, str) and isinstance(state, str)):
+        return told
+    row, column = written.state_at
+    state = state if len(state) <= MOST else f"{state[: MOST - 1]}…"
+    same = f'{place(written.sheet, at(column, row))}="as written"'
+    return [
+        Formula(f'IF({same},{cells.quoted(calories)},"out of date")', calories),
+        allergens,
+        Formula(f'IF({same},{cells.quoted(state)},"out of date: make it again")', state),
     ]

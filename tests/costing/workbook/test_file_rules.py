@@ -142,6 +142,8 @@ def test_what_is_checked_and_said_when_typing_is_short_enough(made: Any) -> None
             assert len(rule.prompt or "") <= 255
             assert len(rule.error or "") <= 255
             assert len(str(rule.formula1 or "").strip('"')) <= 255
+            # Exponents have a capital letter in the grammar of formulas, and people read none (ECMA-376, 18.17.2.1).
+            assert not re.search(r"[0-9]e[-+0-9]", f"{rule.formula1} {rule.formula2} {rule.prompt} {rule.error}")
             cells = {place for area in rule.sqref.ranges for place in area.cells}
             assert not cells & taken, sheet.title  # two rules for a cell
             taken |= cells

@@ -205,6 +205,17 @@ def test_a_change_in_the_kitchen_puts_label_and_waste_out_of_date(shop: Shop, fo
     assert states(found.books["empty"]) == {"as written", "out of date"}
 
 
+def test_no_label_is_called_ready_once_its_recipe_was_changed(shop: Shop, found: Recalculated) -> None:
+    title = shop.model.recipes["oolong"].title
+    for state, ready in (("untouched", True), ("empty", False)):
+        sheet = found.books[state]["Flavours"]
+        told = column(sheet, "Calories a serving")[title], column(sheet, "Label")[title]
+        assert told == (("310", "ready to print") if ready else ("out of date", "out of date: make it again"))
+    # A price has no part in it.
+    prune = column(found.books["more freight"]["Flavours"], "Label")
+    assert set(prune.values()) >= {"ready to print"}
+
+
 def test_inputs_are_open_named_and_checked_and_all_else_is_guarded(living: bytes, made: Cells) -> None:
     book = openpyxl.load_workbook(io.BytesIO(living))
     named: set[tuple[str, str]] = set()
