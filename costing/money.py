@@ -202,6 +202,30 @@ def percent(value: float | Decimal | None, locale_name: str, digits: int = 1) ->
     return re.sub(r"[#,0.]+", lambda _: number(value, locale_name, digits), _percent_pattern(locale_name), count=1)
 
 
+def percent_below(value: float | None, target: float | None, locale_name: str) -> str:
+    """A percentage beside its target: one that misses it is never shown as the same figure.
+
+    Args:
+        value: 0 to 100; None is shown as a dash, NaN in words.
+        target: what it should be; None where there is none.
+        locale_name: how it is written there.
+
+    Returns:
+        Its text, with more decimals than usual where it takes them to tell the two apart.
+
+    >>> percent_below(54.998, 55.0, "en_US"), percent_below(54.2, 55.0, "en_US"), percent_below(55.001, 55.0, "en_US")
+    ('54.998%', '54.2%', '55.0%')
+    """
+    text = percent(value, locale_name)
+    if value is None or target is None or not round(value, 9) < round(target, 9):
+        return text
+    for digits in range(1, 10):
+        text = percent(value, locale_name, digits)
+        if text != percent(target, locale_name, digits):
+            break
+    return text
+
+
 @functools.cache
 def _percent_pattern(locale_name: str) -> str:
     return str(locale(locale_name).percent_formats[None].pattern).partition(";")[0]

@@ -226,7 +226,7 @@ def _channels(answer: RecipeAnswer, found: CostAnswer, locale: str) -> str:
                 money.show(channel.fees, found.currency, locale),
                 money.show(channel.margin, found.currency, locale)
                 + around(answer.ranges.get(f"channels.{channel.name}.margin"), locale, digits),
-                money.percent(channel.margin_pct, locale),
+                money.percent_below(channel.margin_pct, channel.target_pct, locale),
                 money.percent(channel.markup_pct, locale),
                 money.percent(channel.target_pct, locale),
                 money.show(channel.price_for_target, found.currency, locale),

@@ -110,6 +110,9 @@ def _ranking(sales: Sequence[Sale], model: ShopModel) -> str:
     def pct(value: float | None) -> str:
         return NOTHING if value is None else money.percent(value, model.locale)
 
+    def beside(one: Sale) -> str:
+        return money.percent_below(one.margin_pct, one.target_pct, model.locale)
+
     chained = any(one.shelf_price is not None for one in sales)
     aimed = any(one.target_pct is not None for one in sales)
     stalled = any(one.day for one in sales)
@@ -132,7 +135,7 @@ def _ranking(sales: Sequence[Sale], model: ShopModel) -> str:
         row = ["" if one.place is None else str(one.place), one.title, *((one.container,) if mixed else ())]
         if chained:
             row.append(cash(one.shelf_price))
-        row += [cash(one.price), cash(one.leaves.margin), pct(one.margin_pct), pct(one.markup_pct)]
+        row += [cash(one.price), cash(one.leaves.margin), beside(one), pct(one.markup_pct)]
         if aimed:
             row += [pct(one.target_pct), cash(one.price_for_target)]
         if chained and aimed:

@@ -118,7 +118,9 @@ class Teller:
                     each.channel,
                     "falls below" if each.falls_below else _state(each),
                     self.percent(_or_unknown(each.before_pct)),
-                    self.percent(_or_unknown(each.after_pct)),
+                    money.percent_below(
+                        math.nan if each.after_pct is None else each.after_pct, each.target_pct, self.locale
+                    ),
                     self.percent(each.target_pct),
                     self.money(each.price),
                     "none is enough"
@@ -180,7 +182,7 @@ class Teller:
                         word,
                         self.money(one.written.get(name)),
                         self.money(found.margin),
-                        self.percent(found.margin_pct),
+                        money.percent_below(found.margin_pct, found.target_pct, self.locale),
                         self.percent(found.target_pct),
                         self.money(_as_unknown(one.new_price.get(name), found.margin)),
                         self.percent(_as_unknown(likely.chance_pct if likely else None, found.margin)),
@@ -247,7 +249,8 @@ class Teller:
         if math.isnan(cell.margin):
             return f"{self.money(cell.margin)} "
         met = found.target_pct is not None and reached(cell.margin_pct, found.target_pct)
-        return f"{self.money(cell.margin)} {self.percent(cell.margin_pct)}{'*' if met else ' '}"
+        share = money.percent_below(cell.margin_pct, found.target_pct, self.locale)
+        return f"{self.money(cell.margin)} {share}{'*' if met else ' '}"
 
 
 def _or_unknown(value: float | Decimal | None) -> float | Decimal:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 
 import numpy as np
@@ -112,3 +113,23 @@ def test_other_cell_formats() -> None:
 
 def test_a_float_of_an_array_is_a_float() -> None:
     assert money.number(np.float64(1.255), "en_US", 2) == money.number(1.255, "en_US", 2) == "1.26"
+
+
+@pytest.mark.parametrize(
+    ("value", "target", "text"),
+    [
+        (29.996, 30.0, "29.996%"),
+        (29.95, 30.0, "29.95%"),
+        (29.94, 30.0, "29.9%"),
+        (30.0 - 1e-12, 30.0, "30.0%"),
+        (30.04, 30.0, "30.0%"),
+        (-3.2, 30.0, "-3.2%"),
+        (12.0, None, "12.0%"),
+        (None, 30.0, "–"),
+        (math.nan, 30.0, "unknown"),
+    ],
+)
+def test_a_margin_that_misses_its_target_does_not_look_like_it(
+    value: float | None, target: float | None, text: str
+) -> None:
+    assert money.percent_below(value, target, "en_US") == text
