@@ -61,6 +61,7 @@ class Lines:
         unusable: goods without a price or a pack.
         left_out: how many rows are no goods.
         carried: rows without an item that were taken for another pack of the one above.
+        bare: items without the brand that was put to them; only where the list has brands.
     """
 
     sheet: Sheet
@@ -74,6 +75,7 @@ class Lines:
     unusable: list[Unusable] = field(default_factory=list)
     left_out: int = 0
     carried: list[int] = field(default_factory=list)
+    bare: dict[str, str] = field(default_factory=dict)
 
 
 def locate(sheets: Sequence[Sheet], mapped: Mapped) -> list[tuple[Sheet, Head]]:
@@ -132,6 +134,7 @@ class _Taking:
         }
         self.headings = mapped.columns
         self.opened: set[str] = set()
+        self.bare: dict[str, str] = {}
         # Of cells that were cut out of one text, much can be told from that text.
         rows = sheet.rows
         cut = rows.text if isinstance(rows, Across) and start >= len(rows.top) else None
@@ -159,6 +162,7 @@ class _Taking:
         if not self.count:
             return out
         items = self._items()
+        out.bare = self.bare
         money = money_cells.read(self.columns.get("price", (None,) * self.count), self.mapped.decimals, self.home)
         packs = self._packs(items, money)
         self._by_weight(money, packs)
@@ -193,10 +197,12 @@ class _Taking:
             brands = self.texts("brand")
             folded = {brand: brand.casefold() for brand in set(brands)}
             plain = "\n".join(items).casefold().split("\n")
-            items = [
+            whole = [
                 f"{item}, {brand}" if item and brand and folded[brand] not in small else item
                 for item, brand, small in zip(items, brands, plain, strict=True)
             ]
+            self.bare = dict(zip(whole, items, strict=True))
+            items = whole
         if self.formulas and _like_formulas(items):
             items = [harmless(item) for item in items]
         return items
@@ -297,6 +303,7 @@ class _Taking:
         problems: Mapping[int, UnreadableError] = getattr(self, "weight_problems", money.problems)
         no_pack_column = not ({"pack", "size", "count", "unit"} & self.columns.keys())
         heading = heads.same(self.headings["item"])
+        prices = {name: self.columns[name] for name in ("price", "price by weight") if name in self.columns}
         left: set[int] = set()
         for at in sorted({*_places(items, ""), *_places(packs, ""), *_places(money.values, None)}):
             item, pack, price, wrong = items[at], packs[at], money.values[at], problems.get(at)
@@ -305,7 +312,10 @@ class _Taking:
                 out.carried.append(self.numbers[at])
                 continue
             left.add(at)
-            if heads.same(item) == heading or _foot(item) or (price is None and wrong is None and not pack):
+            again = any(
+                heads.same(text(cells[at])) == heads.same(self.headings[name]) for name, cells in prices.items()
+            )
+            if again or heads.same(item) == heading or _foot(item) or (price is None and wrong is None and not pack):
                 out.left_out += any((item, pack))
             elif not item:
                 out.left_out += 1

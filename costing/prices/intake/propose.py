@@ -30,6 +30,7 @@ _HARDLY: Final = 50
 _IN_IT: Final = "is in it"
 _ORDERED: Final = ("qty", "quantity", "count", "menge", "anzahl")
 """What a column may be called that says how many are in a case, and one that says how many were ordered."""
+_CASE: Final = frozenset({"case", "carton", "ctn", "gross", "shipping", "ship", "total"})
 _SAMPLES: Final = 4
 _FEW_FAR: Final = 2
 """Goods far from what the shop pays, from which on it is more likely the columns than the goods."""
@@ -86,12 +87,19 @@ def propose(book: Book, model: ShopModel, supplier: str) -> Proposal:
     order = day_cells.order(days)
     reasons["dates"] = "shown by the list" if order else "as in the shop's locale"
     order = order or ("month first" if model.locale.rpartition("_")[2] in _MONTH_FIRST else "day first")
+    said = _currency(chosen, prices, decimals, model.currency)
+    currency = said or model.currency
+    if not said and "currency" not in chosen and decimals == "comma" and _usual(model.locale) == "point":
+        doubts.append(
+            "nothing says in which currency this is, and decimals are not written as here; "
+            f"{currency} is taken: settle 'currency'"
+        )
     mapped = Mapped(
         supplier=supplier,
         confirmed=False,
         columns=chosen,
         heads=tuple(name for name in head.names if name),
-        currency=_currency(chosen, prices, decimals, model.currency),
+        currency=currency,
         decimals=decimals,
         dates=order,
         doubts=tuple(doubts),
@@ -124,19 +132,18 @@ def _doubting(mapped: Mapped, taken: Sequence[Lines], model: ShopModel) -> Mappe
     told = {one.row.item: one.words for one in afar.afar([row for row in rows if row.ingredient], model, date.max)}
     if not told:
         return mapped
-    doubts = mapped.doubts
     sure = {row.item for row in rows if row.ingredient and mapped.items[row.item].score >= matching.SURE}
     odd = len(told.keys() & sure)
     if odd >= _FEW_FAR and 2 * odd >= len(sure):
         first = next(words for name, words in told.items() if name in sure)
         others = f"{odd - 1} more item{'' if odd == 2 else 's'}"
         what = f"{first}, and so it is with {others}; are price, pack and unit read rightly?"
-        doubts = (*doubts, what)
+        return replace(mapped, doubts=(*mapped.doubts, what))
     items = {
         name: replace(item, score=min(item.score, matching.SURE - 1), why=told[name]) if name in told else item
         for name, item in mapped.items.items()
     }
-    return replace(mapped, items=items, doubts=doubts)
+    return replace(mapped, items=items)
 
 
 def _codes(taken: Sequence[Lines]) -> dict[str, str]:
@@ -158,7 +165,14 @@ def items(taken: Sequence[Lines], model: ShopModel, known: Mapping[str, Item] | 
     """
     codes = _codes(taken)
     wanted = [item for item in codes if not known or item not in known]
-    found = matching.match(wanted, model)
+    # A brand says nothing of what a thing is.
+    bare = {item: plain for one in taken for item, plain in one.bare.items()}
+    by_name = matching.match([*wanted, *(bare[item] for item in wanted if item in bare)], model)
+    found = {}
+    for item in wanted:
+        those = [by_name[name] for name in (item, bare.get(item, item)) if name in by_name]
+        if those:
+            found[item] = max(those, key=lambda match: match.score)
     best = sorted(found.items(), key=lambda pair: (-pair[1].score, pair[0]))[: max(MOST_ITEMS - len(known or ()), 0)]
     best.sort(key=lambda pair: (pair[1].ingredient, -pair[1].score, pair[0]))
     return {
@@ -249,11 +263,14 @@ def _pack(
         doubts.append(
             f"'{chosen['price']}' may be for one piece, not for the whole pack; if so, take the column of the count out"
         )
+    if "count" in chosen and _CASE & set(heads.key(chosen.get("size", "")).split()):
+        del chosen["size"]  # what a whole case weighs, box and all
+        reasons.pop("size", None)
     _ordered(chosen, doubts, columns)
     if {"pack", "size"} & chosen.keys():
         _unit(chosen, doubts, columns)
         return
-    if heads.price_for(chosen.get("price", "")):
+    if heads.price_for(chosen.get("price", "")) or "count" in chosen:
         return
     unit = {text(cell).casefold() for cell in columns.get(chosen.get("unit", ""), ())} - {""}
     if unit and unit <= price_shapes.WEIGHTS.keys():
@@ -304,7 +321,7 @@ def _unit(chosen: Mapping[str, str], doubts: list[str], columns: Mapping[str, tu
 def _decimals(cells: Sequence[Cell], locale: str, doubts: list[str]) -> tuple[Decimals, str]:
     votes = money_cells.style(cells)
     numbers = sum(isinstance(cell, (int, float)) for cell in cells)
-    usual: Decimals = "point" if locale.startswith("en") or locale.rpartition("_")[2] in ("US", "MX", "CH") else "comma"
+    usual = _usual(locale)
     if votes["point"] or votes["comma"]:
         decimals: Decimals = "point" if votes["point"] >= votes["comma"] else "comma"
         why = f"{max(votes['point'], votes['comma'])} prices show it"
@@ -317,6 +334,11 @@ def _decimals(cells: Sequence[Cell], locale: str, doubts: list[str]) -> tuple[De
     return usual, "numbers of the workbook" if numbers else "as in the shop's locale"
 
 
+def _usual(locale: str) -> Decimals:
+    """The sign before decimals that is usual where a shop is."""
+    return "point" if locale.startswith("en") or locale.rpartition("_")[2] in ("US", "MX", "CH") else "comma"
+
+
 def _currency(chosen: Mapping[str, str], prices: Sequence[Cell], decimals: Decimals, home: str) -> str:
     heading = chosen.get("price", chosen.get("price by weight", ""))
     for word in (
@@ -327,9 +349,8 @@ def _currency(chosen: Mapping[str, str], prices: Sequence[Cell], decimals: Decim
             return code
     read = money_cells.read(prices, decimals, home)
     marks = Counter(code for code, value in zip(read.currencies, read.values, strict=True) if value is not None)
-    usual = marks.most_common(1)[0][0] if marks else ""
     # One euro sign among bare numbers says nothing of the others.
-    return usual or home
+    return marks.most_common(1)[0][0] if marks else ""
 
 
 def _samples(taken: Sequence[Lines], mapped: Mapped) -> tuple[str, ...]:

@@ -490,6 +490,7 @@ def test_plain_ounces_of_a_liquid_are_told_once(quillfeather: Path, tmp_path: Pa
     [
         ("Item,Pack,Qty,Price\nSugar,50 lb,2,39.25\n", "'Qty' is taken for how many are in a case"),
         ("Item;Pack;Unit;Net price\nSugar;25 kg;kg;28.00\nSalt;25 kg;kg;9.50\n", "prices are taken for one kg"),
+        ("Artikel;Gebinde;Preis\nZucker;25 kg;28,00\n", "nothing says in which currency"),
         ("Item,Pack,FOB Price,Delivered Price\nSugar,50 lb,39.25,42.00\n", "could each be the price"),
     ],
 )
@@ -499,3 +500,10 @@ def test_what_may_be_many_times_wrong_is_settled_by_hand(
     done = take(quillfeather, text_file(tmp_path, text), yes=True)
     assert done.state == "proposed"
     assert any(words in one.what for one in done.findings)
+
+
+def test_a_brand_takes_no_points_and_a_case_is_no_size(quillfeather: Path, tmp_path: Path) -> None:
+    text = "Item,Brand,Case Qty,Case Weight,Price per Case\nPint lid flat,Kingsley Paper & Pack,500,14 lb,46.00\n"
+    done = take(quillfeather, text_file(tmp_path, text), yes=True)
+    assert (done.state, done.used) == ("added", 1)
+    assert "pint lid,500 ct,46.00" in (quillfeather / done.list_file).read_text(encoding="utf-8")

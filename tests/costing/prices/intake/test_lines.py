@@ -202,3 +202,10 @@ def test_each_beside_cases_is_a_case_that_was_opened(tmp_path: Path) -> None:
     assert packs_of(tmp_path, alike, pack="Pack", unit="UOM") == ["12/4 LB", "1/50#"]
     settled = mapped({"item": "Item", "pack": "Pack", "unit": "UOM", "price": "Price"}, packs={"12/4 LB each": "4 LB"})
     assert goods(text_file(tmp_path, text), settled).packs == ["12/4 LB", "4 LB", "1/50#"]
+
+
+def test_heads_that_come_again_are_no_goods_with_a_brand_either(tmp_path: Path) -> None:
+    text = "Item,Brand,Pack,Price\nHoney,Beehive,60 lb,210\nItem,Brand,Pack,Price\nSalt,,25 lb,9\n"
+    found = goods(text_file(tmp_path, text), mapped(COLUMNS | {"brand": "Brand"}))
+    assert (found.items, found.unusable, found.left_out) == (["Honey, Beehive", "Salt"], [], 1)
+    assert found.bare["Honey, Beehive"] == "Honey"
