@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 
 STALE = timedelta(days=90)
 """A price list older than this is worth a warning (common practice: suppliers write a new one each season)."""
+LITTLE_USED = 0.7
+"""Of what is bought at least so much is mostly used; a food record that says less has shells, stones or bones in it,
+and these are often not bought at all."""
 MOST_ROWS = 50
 """Rows of one price list that are named one by one; a list with more mistakes has one mistake in common."""
 
@@ -57,6 +60,7 @@ def findings(model: ShopModel, as_of: date) -> tuple[Finding, ...]:
             out.append(found)
     out = list(_limited(_once(out)))
     out.extend(_missing(book, ingredients, packaging, spoilt))
+    out.extend(_shells(book, ingredients))
     out.extend(_twice(book, (*ingredients, *packaging)))
     out.extend(_old_lists(book, ingredients, packaging))
     out.extend(_strangers(model, packaging))
@@ -188,6 +192,21 @@ def _no_price(book: PriceBook, name: str, where: str, spoilt: dict[str, Level], 
         )
     mend = f"add a row with '{name}' in the column 'ingredient' to a file in prices/"
     return Finding("warning", where, f"'{name}', {what}, has no price", mend)
+
+
+def _shells(book: PriceBook, ingredients: dict[str, str]) -> Iterator[Finding]:
+    """Things of which the food record alone says that little is used: bought in the shell, or shelled already?"""
+    for name, where in ingredients.items():
+        entry = book.model.ingredients.get(name)
+        if entry is None or entry.usable is not None or book.usable(entry) >= LITTLE_USED:
+            continue
+        share = f"{100 * book.usable(entry):.3g} %"
+        yield Finding(
+            "warning",
+            where,
+            f"of '{name}' as bought only {share} is counted as used, by the refuse in its food record",
+            f"write 'usable: 100 %' in its entry if it comes without shell, stone or peel, else 'usable: {share}'",
+        )
 
 
 def _twice(book: PriceBook, names: Iterable[str]) -> Iterator[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from costing.amounts import Figure
@@ -167,3 +168,17 @@ def test_a_name_that_the_shop_does_not_know() -> None:
     found = only(findings(shop(*good(row("suger", "1 kg", 2.0, where="prices/list.csv:3")), uses=("sugar",)), DAY))
     assert (found.level, found.mend) == ("warning", "did you mean 'sugar'?")
     assert findings(shop(*good(row("", "1 kg", 2.0)), uses=("sugar",)), DAY) == ()
+
+
+def test_a_shell_that_only_the_food_record_knows_of() -> None:
+    rows = good(row("peaches", "1 kg", 3.0))
+    usual = shop(*rows, uses=("peaches",))
+    assert not findings(usual, DAY), "stones are a quarter, and peaches are bought with them"
+    record = replace(usual.foods["spec:peaches"], refuse=0.59)
+    in_shell = replace(usual, foods={**usual.foods, "spec:peaches": record})
+    one = only(findings(in_shell, DAY))
+    assert (one.level, one.where) == ("warning", in_shell.ingredients["peaches"].where)
+    assert "only 41 % is counted as used" in one.what
+    assert "'usable: 100 %'" in one.mend
+    said = in_shell.ingredients["peaches"].model_copy(update={"usable": Figure(1.0, 1.0, "100 %")})
+    assert not findings(replace(in_shell, ingredients={**in_shell.ingredients, "peaches": said}), DAY)
