@@ -62,8 +62,18 @@ def earlier(model: ShopModel, supplier: str, day: date) -> Earlier | None:
     newest = max(max(row.date for row in rows) for rows in files.values())
     # A list that came in two parts on one day is one list.
     names = sorted(name for name, rows in files.items() if max(row.date for row in rows) == newest)
-    rows = tuple(row for name in names for row in files[name])
+    rows = _once(row for name in names for row in files[name])
     return Earlier(rows[0].where if cell_place(rows[0].where) else " and ".join(names), newest, rows)
+
+
+def _once(rows: Iterable[PriceRow]) -> tuple[PriceRow, ...]:
+    """Rows, those that stand on two parts of a list only once: a list is added again when more of it is known."""
+    kept: dict[tuple[str, str, float, str, date], PriceRow] = {}
+    for row in rows:
+        key = (row.item, row.pack, row.price, row.currency, row.date)
+        if key not in kept or (row.ingredient and not kept[key].ingredient):
+            kept[key] = row
+    return tuple(kept.values())
 
 
 def _list_of(row: PriceRow) -> str:

@@ -161,3 +161,10 @@ def test_many_of_a_kind_are_counted() -> None:
     found = compare.limited(Finding("warning", f"new.csv:{i}", f"row {i}", "mend it") for i in range(100))
     assert len(found) == compare.MOST_TOLD + 1
     assert "60 more rows" in found[-1].what
+
+
+def test_goods_that_were_named_later_are_one_row_of_the_list_before() -> None:
+    nameless = was("A", "15 dz", 32.1, ingredient="", where="prices/old.csv:2")
+    named = was("A", "15 dz", 32.1, where="prices/old-2.csv:2")
+    found = one([nameless, named], [now("A", "15 kg", 32.1)])
+    assert "changed from 15 dz to 15 kg, another kind of measure" in found.what
