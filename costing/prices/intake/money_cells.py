@@ -12,6 +12,7 @@ perhaps thirty shapes, and what a shape means is worked out once.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
@@ -27,6 +28,12 @@ if TYPE_CHECKING:
 
 _DIGITS: Final = 7
 """A price of no more digits is surely not above the most money there can be."""
+
+
+_FOR_MANY: Final = re.compile(
+    r"(?P<price>.{1,40}?)\s*(?:/|\b(?:per|je|pro|par))\s*(?P<many>100|1000)\s*(?P<of>[^\W\d_]{1,6})?\.?", re.IGNORECASE
+)
+"""A price for a hundred or a thousand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +194,10 @@ def _one(cell: Cell, decimals: Decimals, home: str) -> tuple[float | None, str, 
     if written.startswith("#") and written.rstrip("!?").isupper():
         raise UnreadableError(f"the price is the error {written[:20]}", "ask the supplier for the value")
     shown = written if len(written) <= 40 else f"{written[:40]}…"
+    many = _FOR_MANY.fullmatch(written)
+    if many:
+        value, currency, _ = _one(many["price"], decimals, home)
+        return value, currency, f"{many['many']} {many['of'] or 'ct'}"
     readable = len(written) <= price_shapes.LONGEST and written.isprintable()
     shape = price_shapes.shape(price_shapes.of(written), decimals) if readable else None
     if shape is None:

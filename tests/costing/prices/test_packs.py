@@ -143,3 +143,9 @@ def test_every_unit_of_the_table_is_one_that_the_units_know() -> None:
 
 def test_a_pack_is_a_plain_value() -> None:
     assert parse("500 ct") == Pack("count", 500.0, "500 ct")
+
+
+def test_a_bag_in_box_a_dispenser_and_a_lug_hold_what_stands_before_them() -> None:
+    assert parse("2.5GA BIB").amount == parse("2.5 gal").amount
+    assert parse("5 GAL DISP").amount == parse("5 gal").amount
+    assert parse("28 LB LUG").amount == parse("28 lb").amount

@@ -36,6 +36,8 @@ def chosen(*names: str) -> dict[str, str]:
         (("Item", "Previous Case Price", "Case Price"), {"item": "Item", "price": "Case Price"}),
         (("Item", "SRP Price", "Cost"), {"item": "Item", "price": "Cost"}),
         (("Item", "Last Price"), {"item": "Item", "price": "Last Price"}),
+        (("What", "How sold", "Price"), {"item": "What", "pack": "How sold", "price": "Price"}),
+        (("EAN", "Product", "WSP (ex VAT)", "RSP"), {"code": "EAN", "item": "Product", "price": "WSP (ex VAT)"}),
         (("Item", "Price/L"), {"item": "Item", "price": "Price/L"}),
         (("Item", "Price per M", "Price per Case"), {"item": "Item", "price": "Price per Case"}),
         (("Item", "Price/Unit"), {"item": "Item", "price": "Price/Unit"}),

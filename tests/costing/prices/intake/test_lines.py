@@ -209,3 +209,11 @@ def test_heads_that_come_again_are_no_goods_with_a_brand_either(tmp_path: Path) 
     found = goods(text_file(tmp_path, text), mapped(COLUMNS | {"brand": "Brand"}))
     assert (found.items, found.unusable, found.left_out) == (["Honey, Beehive", "Salt"], [], 1)
     assert found.bare["Honey, Beehive"] == "Honey"
+
+
+def test_prices_for_a_hundred_or_a_litre_in_their_cells(tmp_path: Path) -> None:
+    text = "Item,Pack,Price\nTub,1000 ct,18.50 EUR/100 Stk\nLid,1000 ct,$92 per 1000\nMilk,10 l,1.15/l\nCream,2.5GA BIB,33.45\n"
+    found = goods(text_file(tmp_path, text), mapped(COLUMNS))
+    assert list(zip(found.packs, found.prices, strict=True)) == [
+        ("100 Stk", 18.5), ("1000 ct", 92.0), ("1 l", 1.15), ("2.5GA BIB", 33.45),
+    ]  # fmt: skip
