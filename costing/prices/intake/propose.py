@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -30,6 +31,7 @@ _HARDLY: Final = 50
 _IN_IT: Final = "is in it"
 _ORDERED: Final = ("qty", "quantity", "count", "menge", "anzahl")
 """What a column may be called that says how many are in a case, and one that says how many were ordered."""
+_CENTS: Final = re.compile(r"\bcents?\b|\bpence\b|\bcentimes\b|\u00a2", re.IGNORECASE)
 _CASE: Final = frozenset({"case", "carton", "ctn", "gross", "shipping", "ship", "total"})
 _SAMPLES: Final = 4
 _FEW_FAR: Final = 2
@@ -228,6 +230,8 @@ def _columns(
         close = [one.heading for one in those[1:] if first.score - one.score <= near]
         if name.startswith("price") and first.score <= _HARDLY:
             doubts.append(f"'{first.heading}' is taken for the {name}, and may be another one: {first.why}")
+        if name.startswith("price") and _CENTS.search(first.heading):
+            doubts.append(f"'{first.heading}' seems to be in hundredths of the currency, and is read in whole ones")
         if name == "price" and close:
             doubts.append(
                 f"{' and '.join([first.heading, *close])} could each be the price; '{first.heading}' is taken"

@@ -491,6 +491,7 @@ def test_plain_ounces_of_a_liquid_are_told_once(quillfeather: Path, tmp_path: Pa
         ("Item,Pack,Qty,Price\nSugar,50 lb,2,39.25\n", "'Qty' is taken for how many are in a case"),
         ("Item;Pack;Unit;Net price\nSugar;25 kg;kg;28.00\nSalt;25 kg;kg;9.50\n", "prices are taken for one kg"),
         ("Artikel;Gebinde;Preis\nZucker;25 kg;28,00\n", "nothing says in which currency"),
+        ("Item,Pack,Price (cents)\nSugar,1 lb,79\n", "seems to be in hundredths"),
         ("Item,Pack,FOB Price,Delivered Price\nSugar,50 lb,39.25,42.00\n", "could each be the price"),
     ],
 )
