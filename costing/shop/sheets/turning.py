@@ -6,7 +6,7 @@ import os
 import re
 import shutil
 import tempfile
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -172,9 +172,20 @@ def _refuse_loss(before: ShopModel, after: reader.Reading, source: Path) -> None
     if after.model is None or errors:
         said = str(errors[0].shown()) if errors else "it cannot be read"
         raise ShopError((Finding("error", str(source), f"what would be written has an error: {said}", mend),))
-    lost = difference(content(before), content(after.model))
+    lost = difference(content(filed(before)), content(filed(after.model)))
     if lost:
         raise ShopError((Finding("error", str(source), f"something would be lost: {lost}", mend),))
+
+
+def filed(model: ShopModel) -> ShopModel:
+    """A shop with what a folder has files for in the order of their names; in a workbook, rows stand in any order."""
+    return replace(
+        model,
+        recipes=dict(sorted(model.recipes.items())),
+        foods=dict(sorted(model.foods.items())),
+        pins=dict(sorted(model.pins.items())),
+        origins=dict(sorted(model.origins.items())),
+    )
 
 
 def content(value: Any) -> Any:

@@ -56,6 +56,27 @@ def test_an_example_goes_there_and_back(name: str, tmp_path: Path) -> None:
         assert len({None if one is None else repr((one.nutrients, one.serving)) for one in labels}) == 1
 
 
+def test_rows_in_an_order_of_ones_own_become_a_folder(tmp_path: Path) -> None:
+    """Owners put their flavours in the order that they like; files have that of their names."""
+    turning.convert(EXAMPLES / "quillfeather", tmp_path / "shop.xlsx")
+    book = load_workbook(tmp_path / "shop.xlsx")
+    for name in ("Flavours", "Ingredients", "Prices"):
+        sheet = book[name]
+        rows = [[cell.value for cell in row] for row in sheet.iter_rows(min_row=4) if row[0].value is not None]
+        for at, values in enumerate(reversed(rows), 4):
+            for column, value in enumerate(values, 1):
+                sheet.cell(at, column).value = value
+    book.save(tmp_path / "shop.xlsx")
+    shop = model(tmp_path / "shop.xlsx")
+    assert list(shop.recipes) == sorted(shop.recipes, reverse=True)
+    turning.convert(tmp_path / "shop.xlsx", tmp_path / "folder")
+    assert list(model(tmp_path / "folder").recipes) == sorted(shop.recipes)
+    costs = [{one.recipe: one.cost for one in Shop.open(tmp_path / name).answers()} for name in ("shop.xlsx", "folder")]
+    assert {key: one.per_container for key, one in costs[0].items() if one} == {
+        key: one.per_container for key, one in costs[1].items() if one
+    }
+
+
 def test_a_difference_is_seen(tmp_path: Path) -> None:
     changed = tmp_path / "changed"
     shutil.copytree(EXAMPLES / "starter", changed)
