@@ -10,19 +10,14 @@ import re
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from costing.sheet_words import in_cells
+
 Level = Literal["error", "warning", "note"]
 
 _CELL = re.compile(r"(?:[^!]*:)?([^!:/]+)!([A-Z]{1,3})([0-9]+)")
 _BEFORE_CELL = re.compile(
     r"(?:\b(?:recipes|specs|pins|prices|trials)/[^:\n]*\.(?:yaml|csv)|\b(?:shop|ingredients)\.yaml):(?=[^!:/]+![A-Z]{1,3}[0-9])"
 )
-_FILES = (
-    (re.compile(r"\bingredients\.yaml\b"), "the sheet Ingredients"),
-    (re.compile(r"\ba file in prices/(?!\w)"), "the sheet Prices"),
-    (re.compile(r"\b(?:to|under) shop\.yaml\b"), "to the sheets about the shop"),
-    (re.compile(r"\bshop\.yaml\b"), "the shop"),
-)
-"""What stands for a file of a folder in a workbook."""
 
 
 def place(where: str) -> str:
@@ -81,10 +76,8 @@ class Finding:
         """
         if "!" not in self.where or cell_place(self.where) is None:
             return self
-        where, what, mend = place(self.where), _BEFORE_CELL.sub("", self.what), _BEFORE_CELL.sub("", self.mend)
-        for file, sheet in _FILES:
-            what, mend = file.sub(sheet, what), file.sub(sheet, mend)
-        return replace(self, where=where, what=what, mend=mend)
+        what, mend = (in_cells(_BEFORE_CELL.sub("", said)) for said in (self.what, self.mend))
+        return replace(self, where=place(self.where), what=what, mend=mend)
 
     def as_json(self) -> dict[str, str]:
         """The finding as the machine-readable answers give it."""

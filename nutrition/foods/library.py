@@ -148,7 +148,7 @@ def _at_hand(food_id: str, one: str, specs: Mapping[str, FoodRecord]) -> Found |
     elif kind == "fdc" and rest:
         what = f"'{food_id}' has no number of FoodData Central; write fdc: and the number, such as fdc:171265"
     else:
-        what = f"'{food_id}' is no food id; write {KINDS}"
+        what = f"'{food_id}' is no food id; write {KINDS}; creamery foods search finds one by its name"
     return UnknownFoodError(what)
 
 

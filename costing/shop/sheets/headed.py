@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 LIKE: Final = 0.6
 """Share of a sheet's headings by which one of another name is known."""
 _UNIT: Final = re.compile(r"(.+?)\s*(?:,\s*(\S+(?: \S+)?)|\(\s*([^()]+?)\s*\)|\[\s*([^\[\]]+?)\s*\])")
+_TIME: Final = re.compile(r"(?<=\d{4}-\d\d-\d\d) [0-9:.]+$")
 _NUMBER: Final = re.compile(r"-?[0-9][0-9.,/ ]*")
 
 
@@ -79,7 +80,11 @@ class Headed:
             return
         at, columns, units = head
         self.report.homes.setdefault(file, grid.line(at, 1))
-        self.report.columns[file.partition("/")[0]] = {column.head: place for place, column in columns.items()}
+        there = {column.head: place for place, column in columns.items()}
+        self.report.columns[file.partition("/")[0]] = there
+        absent = {column.head for column in sheet.columns} - there.keys()
+        self.report.heads[grid.name] = (self.report.where(file, grid.line(at, min(columns))), absent)
+        headless: set[int] = set()
         for number, cells in grid.rows:
             if number <= at:
                 continue
@@ -88,11 +93,14 @@ class Headed:
                 if place in columns and columns[place].head != plan.REMARKS:
                     head_name = columns[place].head
                     unit = units.get(place)
-                    row.cells[head_name] = f"{text} {unit}" if unit and _NUMBER.fullmatch(text) else text
+                    # What puts in the day and the time of day at once leaves a day.
+                    said = _TIME.sub("", text) if columns[place].number == "day" else text
+                    row.cells[head_name] = f"{said} {unit}" if unit and _NUMBER.fullmatch(said) else said
                     row.at[head_name] = grid.line(number, place)
-                elif place not in columns:
+                elif place not in columns and place not in headless:
+                    headless.add(place)  # of one column, once
                     mend = f"write its heading into row {at}, or take it out"
-                    tell(grid.line(number, place), "the cell stands under no heading", mend)
+                    tell(grid.line(number, place), "this cell stands under no heading", mend)
             if row.cells:
                 yield row
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from costing.findings import place
 from costing.shop.sheets import grids, plan
@@ -11,6 +11,8 @@ from costing.shop.sources import Report
 
 if TYPE_CHECKING:
     from costing.findings import Level
+
+_EMPTY: Final = re.compile(r"'(.+)' is empty")
 
 
 class SheetReport(Report):
@@ -22,7 +24,7 @@ class SheetReport(Report):
         file: the workbook's name.
     """
 
-    __slots__ = ("columns", "file", "homes", "names", "refused")
+    __slots__ = ("columns", "file", "heads", "homes", "names", "refused")
 
     def __init__(self, file: str) -> None:
         super().__init__()
@@ -32,11 +34,28 @@ class SheetReport(Report):
         self.columns: dict[str, dict[str, int]] = {}
         self.refused: set[str] = set()
         """cells whose value cannot be taken, which is told of"""
+        self.heads: dict[str, tuple[str, set[str]]] = {}
+        """sheet to the place of its row of headings, and those that are not there and were not told of"""
 
     def add(self, where: str, what: str, mend: str = "", level: Level = "error") -> None:
-        """Note a finding; a cell whose value cannot be taken is not called empty besides."""
-        if not (what.endswith("' is empty") and place(where) in self.refused):
-            super().add(where, what, mend, level)
+        """Note a finding.
+
+        A cell whose value cannot be taken is not called empty besides, and of a column that is not there no cell is.
+        """
+        empty = _EMPTY.fullmatch(what)
+        if empty is not None:
+            cell = place(where)
+            at, absent = self.heads.get(cell.rpartition("!")[0], ("", set()))
+            if empty[1] in self.columns.get(where.partition("/")[0], {empty[1]: 0}):
+                if cell in self.refused:
+                    return
+            elif empty[1] in absent:
+                absent.remove(empty[1])
+                where, what = at, f"there is no heading '{empty[1]}' on this sheet"
+                mend = f"write {empty[1]} into this row, above what it heads"
+            else:
+                return
+        super().add(where, what, mend, level)
 
     def where(self, file: str, line: int, column: str = "") -> str:
         """File, sheet and cell of a place."""

@@ -100,7 +100,7 @@ def _things(step: StepRows, tell: Callable[[int, str, str], None]) -> Group:
     found = Group(step.line)
     for cells, at in step.rows:
         if "what" not in cells:
-            if "amount" in cells:
+            if "amount" in cells and step.verb in VERBS:
                 tell(at["amount"], f"nothing says of what to {step.verb} {cells['amount']}", "write it under 'what'")
             continue
         amount = Text(at["amount"], cells["amount"]) if "amount" in cells else Text(at["what"], "")

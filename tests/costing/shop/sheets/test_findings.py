@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -120,6 +121,57 @@ def test_an_empty_sheet(book: Book) -> None:
     del book.book["Ingredients"]
     book.book.create_sheet("Ingredients")
     assert any(one.what == "the sheet 'Ingredients' is empty" for one in book.errors())
+
+
+@pytest.mark.parametrize(("head", "found"), [(None, 2), ("Preis", 2)])
+def test_a_heading_that_is_gone_is_told_once_and_not_in_every_row(book: Book, head: str | None, found: int) -> None:
+    cell = next(c for c in book.book["Prices"][3] if c.value == "price")
+    cell.value = head
+    told = [one for one in book.errors() if one.where.startswith("Prices!")]
+    assert len(told) == found, told
+    assert {"there is no heading 'price' on this sheet"} <= {one.what for one in told}
+
+
+@pytest.mark.parametrize(
+    ("sheet", "head", "key", "value", "mend"),
+    [
+        ("Flavours", "prices", "vanilla", "9.90", "write name: value under 'prices'"),
+        ("Flavours", "recipe", "vanilla", "vanila", "write a row for each step there, with its short name under"),
+        ("Channels", "chain", "market", "grocer 35 %", "such as distributor: 25 %; grocer: 35 %"),
+        ("Recipes", "amount", "whole milk", "3 pieces", "write 1 piece: … g under 'measures'"),
+        ("Ingredients", "food", "whole milk", "whole milk", "creamery foods search finds one by its name"),
+    ],
+)  # fmt: skip
+def test_how_to_mend_is_said_in_the_words_of_cells(
+    book: Book, sheet: str, head: str, key: str, value: str, mend: str
+) -> None:
+    book.set(sheet, head, key, value)
+    told = [one.mend for one in book.errors()]
+    assert any(mend in one for one in told), told
+    assert not [one for one in told if "{" in one or "- '" in one or ".yaml" in one]
+
+
+@pytest.mark.parametrize(
+    ("sheet", "mend"),
+    [
+        ("Machines", "add it to the sheet Machines"),
+        ("Containers", "add it to the sheet Containers"),
+        ("Wages & costs", "add a row to the sheet Wages & costs: wages | kitchen | 21.50 per hour"),
+    ],
+)
+def test_what_stood_on_a_sheet_that_is_gone_is_asked_for_there(book: Book, sheet: str, mend: str) -> None:
+    del book.book[sheet]
+    assert {one.mend for one in book.errors()} == {mend}
+
+
+def test_the_time_of_day_in_a_cell_with_a_date_is_passed_over(book: Book) -> None:
+    book.set("Prices", "date", "Cane sugar", datetime(2026, 1, 5, 13, 5))
+    assert book.errors() == []
+
+
+def test_a_misspelt_verb_is_told_alone(book: Book) -> None:
+    where = book.set("Recipes", "verb", "cook", "cok")
+    assert book.only().where == where
 
 
 def test_rows_in_the_wrong_order_are_told(book: Book) -> None:
