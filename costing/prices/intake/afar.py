@@ -50,6 +50,9 @@ def afar(rows: Sequence[PriceRow], model: ShopModel, day: date) -> list[Afar]:
         rows: of a new list; goods that an earlier list of the supplier has are measured against that, not here.
         model: the shop, as it was before.
         day: of the new list.
+
+    Returns:
+        Those goods; money in the words is that of the shop, for a kg or a piece as bought.
     """
     quiet = replace(model, count_freight=False)
     book = PriceBook(quiet, day)
@@ -78,7 +81,13 @@ def afar(rows: Sequence[PriceRow], model: ShopModel, day: date) -> list[Afar]:
 
 
 def findings(rows: Sequence[PriceRow], model: ShopModel, day: date) -> Iterator[Finding]:
-    """The same as findings."""
+    """The same as warnings, each in the row of the list that it is about.
+
+    Args:
+        rows: of a new list.
+        model: the shop, as it was before.
+        day: of the new list.
+    """
     for one in afar(rows, model, day):
         mend = "check price, pack and unit on the list; if they are right, nothing is to be done"
         yield Finding("warning", one.row.where, one.words, mend)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from costing.prices import packs
+from costing.prices.intake import price_shapes
 from costing.prices.intake.sheets import Cell, Sheet, text
 from nutrition import resources
 
@@ -261,7 +262,7 @@ def price_for(heading: str) -> str:
         return "1000 ct"
     if many and (not of or heading[found.end("many") :].strip(" .)]") == ""):
         return f"{many} ct" if many in ("100", "1000") else ""
-    if not of or (not many and of in _ONE):
+    if not of or (not many and of in price_shapes.EACHES):
         return ""
     pack = f"{many or 1} {of}"
     try:
@@ -269,12 +270,6 @@ def price_for(heading: str) -> str:
     except ValueError:
         return ""
     return pack
-
-
-_ONE: Final = frozenset(
-    {"ea", "each", "unit", "units", "un", "pc", "pcs", "piece", "ct", "count", "stk", "stuck", "pce"}
-)
-"""What may be one piece and may be one pack."""
 
 
 def _better(best: dict[str, Guess], column: str, one: Guess) -> None:

@@ -37,8 +37,10 @@ _PIECES: Final = frozenset({"", "cs", "case", "pack", "pk", "bag", "box"})
 """What a price may be for without being a weight: the pack itself."""
 EACH: Final = "each"
 """What a price is for that may be for the pack or for one piece of it."""
-EACHES: Final = frozenset({"ea", "each", "ct", "unit", "pc", "stk", "piece"})
-"""Words for one piece, or for one pack."""
+EACHES: Final = frozenset(
+    {"ea", "each", "ct", "count", "unit", "units", "un", "pc", "pcs", "pce", "piece", "stk", "stuck"}
+)
+"""Words for one piece, or for one pack: common practice of wholesale lists, from memory."""
 OTHERS: Final = {
     "l": "1 l", "lt": "1 l", "ltr": "1 l", "liter": "1 l", "litre": "1 l", "gal": "1 gal", "gallon": "1 gal",
     "qt": "1 qt", "dz": "1 dz", "doz": "1 dz", "dozen": "1 dz", "m": "1000 ct",
