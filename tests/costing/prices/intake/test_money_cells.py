@@ -61,7 +61,14 @@ def test_prices_in_every_dress(cell: Any, decimals: str, value: float, code: str
 
 @pytest.mark.parametrize(
     ("cell", "per"),
-    [("3.49/LB", "1 lb"), ("$3.49 per lb", "1 lb"), ("12,90 €/kg", "1 kg"), ("3.49#", "1 lb"), ("3.49 lb", "1 lb")],
+    [
+        ("3.49/LB", "1 lb"),
+        ("$0.10/pcs", "each"),
+        ("$3.49 per lb", "1 lb"),
+        ("12,90 €/kg", "1 kg"),
+        ("3.49#", "1 lb"),
+        ("3.49 lb", "1 lb"),
+    ],
 )
 def test_a_price_may_say_that_it_is_for_a_pound(cell: str, per: str) -> None:
     assert one(cell)[2] == per
